@@ -1,0 +1,1 @@
+"""Tests, in the same folder words as the code."""

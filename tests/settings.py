@@ -1,0 +1,15 @@
+"""Settings of the test run: the project's own, with a fast password hash and plain static files."""
+
+import os
+
+os.environ.setdefault("EVENKEEL_DEBUG", "true")
+
+from registry.settings import *  # noqa: E402, F403
+
+DEBUG = False
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405
+    # A file, not memory: threads of a live server share it as the workers of a real server would.
+    STATE_DIR.mkdir(exist_ok=True)  # noqa: F405
+    DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / "test.sqlite3")}  # noqa: F405
