@@ -1,0 +1,1 @@
+"""Who and where: people, clients, sites, spaces and racks."""
