@@ -1,0 +1,1 @@
+"""Places, the items that fill them over time, and what makers sell."""

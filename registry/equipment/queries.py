@@ -1,0 +1,91 @@
+"""Reads that begin with who is looking, and the settings that hold now."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import Prefetch, Q, QuerySet
+
+from registry.equipment.models import ConfigurationRecord, Item, MakeModel, Place, Placement, Setting
+from sites.models import User
+from sites.queries import sites_visible_to
+
+
+def places_visible_to(user: User | AnonymousUser) -> QuerySet[Place]:
+    """Return the places that `user` may read."""
+    return Place.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "rack")
+
+
+def items_visible_to(user: User | AnonymousUser) -> QuerySet[Item]:
+    """Return the items that `user` may read."""
+    return Item.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "make_model__make")
+
+
+def records_visible_to(user: User | AnonymousUser) -> QuerySet[ConfigurationRecord]:
+    """Return the configuration records that `user` may read."""
+    return ConfigurationRecord.objects.filter(place__site__in=sites_visible_to(user)).select_related("place__site")
+
+
+def models_in_catalogue() -> QuerySet[MakeModel]:
+    """Return what makers sell; the catalogue is shared by all clients and holds nothing of theirs."""
+    return MakeModel.objects.select_related("make")
+
+
+class SettingNow(NamedTuple):
+    """The newest value of one setting of a place, and the record that says so."""
+
+    key: str
+    value: str
+    unit: str
+    record: ConfigurationRecord
+
+    @property
+    def shown(self) -> str:
+        """Value and unit as people read them."""
+        return f"{self.value} {self.unit}".rstrip()
+
+
+def settings_now(places: Iterable[Place]) -> dict[int, dict[str, SettingNow]]:
+    """Return the newest value of every setting, by place and key. One query.
+
+    A record that was corrected doesn't count; at the same time, as left is newer than as found.
+    """
+    rows = (
+        Setting.objects.filter(record__place__in=list(places), record__correction__isnull=True)
+        .select_related("record")
+        .order_by("record__taken_at", "record__state", "record_id", "key")
+    )
+    now: dict[int, dict[str, SettingNow]] = {}
+    for row in rows:
+        now.setdefault(row.record.place_id, {})[row.key] = SettingNow(row.key, row.value, row.unit, row.record)
+    return now
+
+
+def items_with_places(user: User | AnonymousUser) -> QuerySet[Item]:
+    """Return the items that `user` may read; `filling` holds the placement that each has now, with its rack."""
+    now = Placement.objects.filter(current=True).select_related("place__rack")
+    return items_visible_to(user).prefetch_related(Prefetch("placements", now, to_attr="filling"))
+
+
+def placements_of(item: Item) -> QuerySet[Placement]:
+    """Return where an item is and was, the newest first."""
+    return item.placements.select_related("place__rack", "place__site")
+
+
+def items_in(place: Place) -> QuerySet[Placement]:
+    """Return what fills and filled a place, the newest first."""
+    return place.placements.select_related("item__make_model__make")
+
+
+def records_of_item(item: Item, place: Place | None) -> QuerySet[ConfigurationRecord]:
+    """Return every record that was read from an item, and those of the place where it is now."""
+    return _with_settings(ConfigurationRecord.objects.filter(Q(item=item) | Q(place=place)))
+
+
+def records_of_place(place: Place) -> QuerySet[ConfigurationRecord]:
+    """Return every record of a place, the newest first."""
+    return _with_settings(ConfigurationRecord.objects.filter(place=place))
+
+
+def _with_settings(records: QuerySet[ConfigurationRecord]) -> QuerySet[ConfigurationRecord]:
+    return records.select_related("place", "item", "recorded_by", "correction").prefetch_related("settings")
