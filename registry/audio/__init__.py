@@ -1,0 +1,1 @@
+"""Lines, loudspeakers and zones, and the load of every line."""
