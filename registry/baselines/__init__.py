@@ -1,0 +1,1 @@
+"""Readings, baselines, drift from them and the way back to them."""

@@ -1,0 +1,168 @@
+"""Writes of a restore: start it, record what was found and set, measure, sign."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from registry.audio.models import Line, Zone
+from registry.baselines.actions import record_readings
+from registry.baselines.models import Baseline, Reading, Restore, RestoreStep
+from registry.baselines.restore_sheet import Group, Stage, restore_sheet
+from registry.equipment.actions import record_settings
+from registry.equipment.models import Place, Placement, State
+from sites.models import User, YesNoUnknown
+from sites.put import Batch, Key
+
+
+def sheet_of(baseline: Baseline) -> list[Group]:
+    """Return the restore sheet of a baseline; lines flagged as life safety since then are left out too."""
+    flagged = Line.objects.filter(site=baseline.site_id).exclude(life_safety=YesNoUnknown.NO)
+    return restore_sheet(baseline.content, life_safety_lines=flagged.values_list("name", flat=True))
+
+
+def start_restore(*, by: User, baseline: Baseline) -> Restore:
+    """Open a restore of the baseline's site, or return the one that is open: two techs share one sheet."""
+    try:
+        with transaction.atomic():
+            return Restore.objects.create(
+                site=baseline.site, baseline=baseline, started_by=by, started_at=timezone.now()
+            )
+    except IntegrityError:
+        return Restore.objects.get(site=baseline.site, signed_at__isnull=True)
+
+
+@transaction.atomic
+def record_step(
+    *,
+    by: User,
+    restore: Restore,
+    key: str,
+    found: str = "",
+    done: bool = False,
+    could_not: str = "",
+    seen: str | None = None,
+) -> RestoreStep:
+    """Record what was found at a step, and that it was set as in the baseline or why it could not be.
+
+    `seen` is the version that the tech was looking at; None doesn't ask.
+    Raises ValueError when the restore is signed, the step is not on its sheet, the answer contradicts itself, or
+    somebody else has answered otherwise since.
+    """
+    restore = _open(restore)
+    if key not in {step.key for group in sheet_of(restore.baseline) for step in group.steps}:
+        raise ValueError(f"{key!r} is not a step of this restore sheet")
+    if done and could_not.strip():
+        raise ValueError("either the step is done or it could not be done: clear one of the two")
+    answer = {"found": found.strip(), "done": done, "could_not": could_not.strip()}
+    _refuse_crossing(RestoreStep.objects.filter(restore=restore, key=key).first(), answer, seen)
+    step, _ = RestoreStep.objects.update_or_create(
+        restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": timezone.now()}
+    )
+    return step
+
+
+def _refuse_crossing(step: RestoreStep | None, answer: Mapping[str, Any], seen: str | None) -> None:
+    """Two techs share one sheet: neither overwrites what the other wrote and they have not seen."""
+    if seen is None or step is None or seen == step.version:
+        return
+    if any(getattr(step, name) != value for name, value in answer.items()):
+        word = "set" if step.done else f"could not set: {step.could_not}" if step.could_not else "open"
+        found = f", found {step.found}" if step.found else ""
+        raise ValueError(f"{step.changed_by} answered this step meanwhile ({word}{found}): look, then save again")
+
+
+@transaction.atomic
+def record_restore_reading(
+    *, by: User, restore: Restore, zone: Zone, state: State, values: Mapping[str, Any]
+) -> Reading:
+    """Record a level read during a restore. As found is locked once an as-left level of the zone is entered.
+
+    Raises ValueError when it is locked, the restore is signed, or the zone is excluded or of another site.
+    """
+    restore = _open(restore)
+    names = {group.name for group in sheet_of(restore.baseline) if group.subject == "zone" and not group.excluded}
+    if zone.site_id != restore.site_id or zone.name not in names:
+        raise ValueError(f"zone {zone.name} is not on this restore sheet")
+    if state == State.AS_FOUND and restore.readings.filter(zone=zone, state=State.AS_LEFT).exists():
+        raise ValueError("as found is locked: an as-left level was already entered for this zone")
+    key: Key = (zone.pk, state, timezone.now())
+    row = dict(values) | {"zone_id": zone.pk, "state": state, "taken_at": key[2], "restore_id": restore.pk}
+    return record_readings(Batch(by=by), {key: row})[key]
+
+
+def open_steps(restore: Restore) -> list[str]:
+    """Return what on the sheet has no answer yet, in working order."""
+    answered = {step.key for step in restore.steps.all() if step.done or step.could_not}
+    measured = set(restore.readings.filter(state=State.AS_LEFT).values_list("zone__name", flat=True))
+    return [
+        f"{step.name}: {step.setting}"
+        for group in sheet_of(restore.baseline)
+        for step in group.steps
+        if step.key not in answered and not (step.stage == Stage.LEVEL and step.name in measured)
+    ]
+
+
+@transaction.atomic
+def sign_restore(
+    *, by: User, restore: Restore, signature: str, remarks: str = "", with_open_steps: bool = False
+) -> Restore:
+    """Close the restore: what was found and what was set become as-found and as-left configuration records.
+
+    Raises ValueError when it is signed already, unsigned by name, or has open steps and that was not accepted.
+    """
+    restore = _open(restore)
+    if not signature.strip():
+        raise ValueError("sign with your name")
+    still_open = open_steps(restore)
+    if still_open and not with_open_steps:
+        raise ValueError("open steps: " + "; ".join(still_open))
+    _record_found_and_left(by, restore)
+    restore.signed_at, restore.signed_by = timezone.now(), by
+    restore.signature, restore.remarks = signature.strip(), remarks.strip()
+    restore.save()
+    return restore
+
+
+def _open(restore: Restore) -> Restore:
+    restore = Restore.objects.select_for_update().select_related("baseline", "site").get(pk=restore.pk)
+    if not restore.is_open:
+        raise ValueError("this restore is signed and closed: start a new one")
+    return restore
+
+
+def _record_found_and_left(by: User, restore: Restore) -> None:
+    found: dict[str, dict[str, tuple[str, str]]] = {}
+    left: dict[str, dict[str, tuple[str, str]]] = {}
+    answers = {step.key: step for step in restore.steps.all()}
+    for step in (step for group in sheet_of(restore.baseline) if group.subject == "place" for step in group.steps):
+        answer = answers.get(step.key)
+        if answer and answer.found:
+            found.setdefault(step.name, {})[step.setting] = (answer.found, "")
+        if answer and answer.done:
+            left.setdefault(step.name, {})[step.setting] = (step.value, step.unit)
+        elif answer and answer.could_not and answer.found:
+            left.setdefault(step.name, {})[step.setting] = (answer.found, "")
+    places = {
+        place.name: place for place in Place.objects.filter(site=restore.site, name__in=found.keys() | left.keys())
+    }
+    rows = _rows(found, places, State.AS_FOUND, restore) | _rows(left, places, State.AS_LEFT, restore)
+    record_settings(Batch(by=by), rows)
+
+
+def _rows(
+    settings: Mapping[str, Mapping[str, tuple[str, str]]], places: Mapping[str, Place], state: State, restore: Restore
+) -> dict[Key, dict[str, Any]]:
+    items = _items(places.values())
+    # Found before left, whatever the clock's resolution.
+    taken_at = restore.started_at if state == State.AS_FOUND else timezone.now()
+    return {
+        (places[name].pk, state, taken_at): {"item_id": items.get(places[name].pk), "settings": values}
+        for name, values in settings.items()
+        if name in places
+    }
+
+
+def _items(places: Iterable[Place]) -> dict[int, int]:
+    return dict(Placement.objects.filter(place__in=list(places), current=True).values_list("place_id", "item_id"))
