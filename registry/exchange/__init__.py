@@ -1,0 +1,1 @@
+"""Survey folders in and out: files to actions and back, with no tables of its own."""

@@ -1,0 +1,91 @@
+"""A survey is written through the same actions as everything else: all of it or nothing."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db import transaction
+
+from registry.audio.loads import refresh_verdicts
+from registry.audio.queries import lines_touched_by
+from registry.exchange import survey_audio, survey_equipment, survey_facts, survey_places
+from registry.exchange.folder import Tables, read_tables
+from registry.exchange.survey import Survey
+from sites.models import User
+from sites.put import Batch, Change
+
+
+@dataclass(frozen=True)
+class Imported:
+    """What an import did, or in a dry run would do."""
+
+    rows: int
+    changes: "list[SurveyChange]" = field(default_factory=list)
+
+    @property
+    def new(self) -> int:
+        """How many rows are new."""
+        return sum(change.new for change in self.changes)
+
+    @property
+    def changed(self) -> int:
+        """How many rows differ from what the register knew."""
+        return len(self.changes) - self.new
+
+
+@dataclass(frozen=True)
+class SurveyChange:
+    """A change, and the row of the survey that makes it."""
+
+    where: str
+    what: str
+    name: str
+    new: bool
+    fields: tuple[tuple[str, Any, Any], ...]
+
+
+STEPS: tuple[Callable[[Survey], None], ...] = (
+    survey_places.import_clients,
+    survey_places.import_sites,
+    survey_places.import_spaces,
+    survey_places.import_racks,
+    survey_equipment.import_models,
+    survey_equipment.import_ratings,
+    survey_equipment.import_loudspeakers,
+    survey_equipment.import_equipment,
+    survey_audio.import_zones,
+    survey_audio.import_lines,
+    survey_facts.import_settings,
+    survey_facts.import_levels,
+)
+
+
+def import_survey(files: Mapping[str, bytes], *, by: User | None, dry_run: bool = False) -> Imported:
+    """Write a survey into the register; a dry run does the same and takes it back.
+
+    Raises SurveyRefusedError with every fault found; then nothing was written.
+    """
+    tables = read_tables(files)
+    with transaction.atomic():
+        imported = _write(tables, by)
+        if dry_run:
+            transaction.set_rollback(True)
+    return imported
+
+
+def _write(tables: Tables, by: User | None) -> Imported:
+    survey = Survey(tables, Batch(by=by))
+    for step in STEPS:
+        step(survey)
+    survey.refuse_if_faulty()
+    refresh_verdicts(lines_touched_by(survey.site_ids(), survey.model_ids()))
+    return Imported(
+        sum(len(rows) for rows in tables.values()), [_located(survey, change) for change in survey.batch.changes]
+    )
+
+
+def _located(survey: Survey, change: Change) -> SurveyChange:
+    row = survey.rows.get((change.what, change.key))
+    if row is None:
+        return SurveyChange("", change.what, "", change.new, change.fields)
+    return SurveyChange(f"{row.file} line {row.line}", change.what, survey.name_of(row), change.new, change.fields)
