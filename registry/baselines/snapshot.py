@@ -76,6 +76,7 @@ def _lines(site: Site) -> dict[str, dict[str, Any]]:
             "impedance_ohm": loads[line.pk].impedance_ohm if line.pk in loads else None,
             "power_w": loads[line.pk].power_w if line.pk in loads else None,
             "verdict": line.verdict,
+            "says": line.says,
             "zones": sorted({coil.loudspeaker.zone.name for coil in line.coils.all()}),
             "loudspeakers": [f"{coil.loudspeaker.label}/{coil.coil}" for coil in line.coils.all()],
         }
@@ -93,8 +94,8 @@ class Difference(NamedTuple):
     after: Any
 
 
-# When and by what a level was read is not a state of the site: it differs at every visit.
-NOT_A_STATE = frozenset({"taken_at", "background_db", "meter", "meter_class"})
+# When and by what a level was read is not a state of the site, and a sentence only repeats the figures.
+NOT_A_STATE = frozenset({"taken_at", "background_db", "meter", "meter_class", "says"})
 
 
 def differences(before: Content, after: Content) -> list[Difference]:
@@ -151,7 +152,6 @@ def _place_gaps(content: Content) -> Iterable[str]:
 def _line_gaps(content: Content) -> Iterable[str]:
     for name, line in content["lines"].items():
         if line["verdict"] in {"fail", "unknown"}:
-            word = "is not safe for its channel" if line["verdict"] == "fail" else "can't be judged: data are missing"
-            yield f"The load of line {name} {word}."
+            yield f"Line {name}: {line['says']}"
         if line["life_safety"] == "unknown":
             yield f"Nobody has said whether line {name} serves fire alarm, voice alarm or emergency paging."
