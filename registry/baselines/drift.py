@@ -50,8 +50,9 @@ def zone_drift(reading: Reading | None, frozen: Mapping[str, Any] | None, tolera
 
 
 def _says(found: Comparison) -> str:
-    amount = f"{found.change_db:+.1f} dB against the baseline, tolerance ±{found.tolerance_db:g} dB"
-    return f"{amount}; these readings can prove a change of {found.guard_db:.1f} dB or more. {found.case}"
+    change = f"{found.change_db:+.1f} dB".replace("-", "−")
+    amount = f"{change} against the baseline, tolerance ±{found.tolerance_db:g} dB"
+    return f"{amount}; these readings can prove a change of {found.guard_db:.1f} dB or more ({found.case})."
 
 
 FACTS = ("level_db", "background_db", "spot", "meter", "meter_class", "track")
