@@ -187,11 +187,10 @@ def _row(
         return
     if survey_file.name == "lines.csv" and row["coil"] is None:
         row.values["coil"] = "1"
-    key = tuple(row[name] for name in survey_file.key)
-    first = seen.setdefault(key, line)
+    first = seen.setdefault(tuple(row[name] for name in survey_file.key), line)
     if first != line:
-        shown = " / ".join(str(part) for part in key if part is not None)
-        problems.append(row.problem(survey_file.key[-1], shown, f"given once; it stands in line {first} too"))
+        says = f"given once; line {first} has the same {', '.join(survey_file.key)}"
+        problems.append(row.problem(survey_file.key[-1], row[survey_file.key[-1]], says))
         return
     yield row
 

@@ -4,12 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from registry.audio.loads import refresh_verdicts
 from registry.audio.queries import lines_touched_by
 from registry.exchange import survey_audio, survey_equipment, survey_facts, survey_places
-from registry.exchange.folder import Tables, read_tables
+from registry.exchange.folder import SurveyProblem, SurveyRefusedError, Tables, read_tables
 from registry.exchange.survey import Survey
 from sites.models import User
 from sites.put import Batch, Change
@@ -66,10 +66,15 @@ def import_survey(files: Mapping[str, bytes], *, by: User | None, dry_run: bool 
     Raises SurveyRefusedError with every fault found; then nothing was written.
     """
     tables = read_tables(files)
-    with transaction.atomic():
-        imported = _write(tables, by)
-        if dry_run:
-            transaction.set_rollback(True)
+    try:
+        with transaction.atomic():
+            imported = _write(tables, by)
+            if dry_run:
+                transaction.set_rollback(True)
+    except IntegrityError as error:
+        # The checks before each write leave only one way here: somebody wrote the same rows meanwhile.
+        says = "somebody else changed the same rows at this moment: import again"
+        raise SurveyRefusedError([SurveyProblem("survey", None, "", "", says)]) from error
     return imported
 
 

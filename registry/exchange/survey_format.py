@@ -162,7 +162,7 @@ LINES = SurveyFile(
         column("cable", cable_size),
         column("cable_m", like(Coil, "cable_m")),
     ),
-    ("site", "loudspeaker", "coil"),
+    ("site", "coil", "loudspeaker"),
     ("site", "line", "string", "order", "loudspeaker", "coil"),
 )
 SETTINGS = SurveyFile(
