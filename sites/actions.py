@@ -62,5 +62,5 @@ def site_ids(rows: Iterable[Key]) -> set[Any]:
 @transaction.atomic
 def save_site(*, by: User, site: Site, values: Mapping[str, Any]) -> Site:
     """Change one site from a form: what the form leaves empty is cleared."""
-    batch = Batch(by=by, blank_clears=True)
-    return put(batch, Site, {(site.code,): values}, {(site.code,): site})[(site.code,)]
+    key: Key = (site.code,)
+    return put(Batch(by=by, blank_clears=True), Site, {key: values}, {key: site})[key]

@@ -11,7 +11,7 @@ from sites.stewards import Edited, ModelAdmin, Removable, stewards
 
 
 @admin.register(User, site=stewards)
-class People(UserAdmin):
+class People(UserAdmin):  # type: ignore[type-arg]
     """People who sign in, with their role."""
 
     list_display = ("username", "first_name", "last_name", "role", "is_active", "is_superuser")

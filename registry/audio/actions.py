@@ -1,6 +1,6 @@
 """Writes of zones, lines, loudspeakers and their coils. Verdicts of what was touched are computed at the end."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from django.db import transaction
@@ -66,7 +66,7 @@ def connect_coils(batch: Batch, rows: Rows) -> dict[Key, Coil]:
     touched = {coil.line_id for coil in existing.values()} | {row["line_id"] for row in rows.values()}
     written = put(batch, Coil, rows, existing)
     _refuse_more_coils_than_there_are({key[0] for key in rows})
-    _refuse_shared_positions(touched)
+    _refuse_shared_positions(touched, rows.keys())
     return written
 
 
@@ -86,13 +86,13 @@ def _refuse_more_coils_than_there_are(loudspeaker_ids: Iterable[int]) -> None:
         raise RefusedError(problems)
 
 
-def _refuse_shared_positions(line_ids: Iterable[int]) -> None:
+def _refuse_shared_positions(line_ids: Iterable[int], moved: Collection[Key]) -> None:
+    """Blame the coil that came to a position, not the one that was there."""
     columns = ("line_id", "string", "order", "loudspeaker_id", "coil", "loudspeaker__label")
     seen: dict[tuple[int, str, int], str] = {}
     problems = []
-    for line, string, order, unit, coil, label in (
-        Coil.objects.filter(line_id__in=list(line_ids)).order_by("pk").values_list(*columns)
-    ):
+    rows = Coil.objects.filter(line_id__in=list(line_ids)).order_by("pk").values_list(*columns)
+    for line, string, order, unit, coil, label in sorted(rows, key=lambda row: (row[3], row[4]) in moved):
         if (line, string, order) in seen:
             says = f"position {order} of string {string} is already taken by {seen[(line, string, order)]}"
             problems.append(Problem("coil", (unit, coil), "order", says))

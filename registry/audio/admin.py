@@ -8,7 +8,7 @@ from django.http import HttpRequest
 
 from registry.audio.loads import refresh_verdicts
 from registry.audio.models import Coil, Line, Loudspeaker, Zone
-from sites.stewards import ReadOnly, Removable, stewards
+from sites.stewards import Removable, stewards
 
 
 @admin.register(Zone, site=stewards)
@@ -31,28 +31,39 @@ class Lines(Removable):
     list_select_related = ("site", "amplifier")
 
 
-@admin.register(Loudspeaker, site=stewards)
-class Loudspeakers(Removable):
-    """Drivers and cabinets. Taking one out takes its coils off their lines, which are judged anew."""
+class Judged(Removable):
+    """A table whose rows hang on lines: when one is taken out, those lines are judged anew.
 
+    `coils_by` finds the coils that go with a row.
+    """
+
+    coils_by = "pk__in"
+
+    def delete_model(self, request: HttpRequest, obj: Any) -> None:
+        """Delete one."""
+        self.delete_queryset(request, self.model.objects.filter(pk=obj.pk))
+
+    def delete_queryset(self, request: HttpRequest, queryset: QuerySet[Any]) -> None:
+        """Delete several, then judge the lines that they were on."""
+        coils = Coil.objects.filter(**{self.coils_by: queryset.values("pk")})
+        lines = list(coils.values_list("line_id", flat=True))
+        for row in queryset:
+            row.delete()
+        refresh_verdicts(Line.objects.filter(pk__in=lines))
+
+
+@admin.register(Loudspeaker, site=stewards)
+class Loudspeakers(Judged):
+    """Drivers and cabinets; their coils go with them."""
+
+    coils_by = "loudspeaker__in"
     list_display = ("label", "site", "zone", "make_model")
     search_fields = ("label", "site__name")
     list_select_related = ("site", "zone", "make_model__make")
 
-    def delete_model(self, request: HttpRequest, obj: Loudspeaker) -> None:
-        """Delete one."""
-        self.delete_queryset(request, Loudspeaker.objects.filter(pk=obj.pk))
-
-    def delete_queryset(self, request: HttpRequest, queryset: QuerySet[Any]) -> None:
-        """Delete several, then judge the lines that they were on."""
-        lines = list(Coil.objects.filter(loudspeaker__in=queryset).values_list("line_id", flat=True))
-        for loudspeaker in queryset:
-            loudspeaker.delete()
-        refresh_verdicts(Line.objects.filter(pk__in=lines))
-
 
 @admin.register(Coil, site=stewards)
-class Coils(ReadOnly):
+class Coils(Judged):
     """Which coil hangs on which line."""
 
     list_display = ("loudspeaker", "coil", "line", "string", "order", "tap_w")

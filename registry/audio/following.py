@@ -1,4 +1,4 @@
-"""Changes of equipment that change what lines carry: the equipment's own action, then the verdicts, in one transaction."""
+"""Changes of equipment that change what lines carry: the equipment's own action, then the verdicts."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -35,7 +35,7 @@ def save_model(
     ratings: Sequence[Values] = (),
     loudspeaker: Values | None = None,
 ) -> MakeModel:
-    """Record a catalogue entry or change it, and judge the lines that its amplifiers drive or its loudspeakers hang on."""
+    """Record a catalogue entry or change it, and judge the lines with its amplifiers or loudspeakers."""
     made = editing.save_model(by=by, model=model, values=values, ratings=ratings, loudspeaker=loudspeaker)
     drives = Q(amplifier__placements__item__make_model=made, amplifier__placements__current=True)
     hangs = Q(coils__loudspeaker__make_model=made)

@@ -77,7 +77,12 @@ def amplifier_model(line: Line) -> MakeModel | None:
 def channel_of(line: Line) -> Channel:
     """Return what the maker rates for the channel; empty when nobody recorded it."""
     model = amplifier_model(line)
-    ratings: list[Rating] = list(model.ratings.all()) if model else []
+    return rated_channel(model.ratings.all() if model else ())
+
+
+def rated_channel(ratings: Iterable[Rating]) -> Channel:
+    """Return one channel as engineering sees it, from the ratings of an amplifier."""
+    ratings = list(ratings)
     low = [rating for rating in ratings if rating.load_ohm is not None and rating.power_w is not None]
     limits = [rating.min_load_ohm for rating in ratings if rating.min_load_ohm is not None and rating.line_v is None]
     return Channel(

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Model, QuerySet
 
 from registry.equipment.actions import put_loudspeaker_specs, put_makes, put_ratings
 from registry.equipment.filling import fill_places, occupy_units, put_items, put_places
@@ -19,8 +20,7 @@ Values = Mapping[str, Any]
 @transaction.atomic
 def save_place(*, by: User, site: Site, place: Place | None, values: Values) -> Place:
     """Record a place of a site, or change it; the rack units that its item takes follow."""
-    others = Place.objects.filter(site=site).exclude(pk=place and place.pk)
-    refuse_taken(others, "place", "name", values["name"])
+    refuse_taken(_others(Place.objects.filter(site=site), place), "place", "name", values["name"])
     key: Key = (site.pk, place.name if place else values["name"])
     _refuse_bad_position(key, values, site)
     before = place.rack if place else None
@@ -30,13 +30,19 @@ def save_place(*, by: User, site: Site, place: Place | None, values: Values) -> 
     return made
 
 
+def _others(rows: QuerySet[Any], but: Model | None) -> QuerySet[Any]:
+    return rows.exclude(pk=but.pk) if but else rows
+
+
 def _refuse_bad_position(key: Key, values: Values, site: Site) -> None:
     rack, position = values.get("rack"), values.get("position_u")
     if rack is not None and rack.site_id != site.pk:
         raise refuse("place", key, "rack", f"rack {rack} belongs to another site")
-    if position is not None and rack is None:
+    if position is None:
+        return
+    if rack is None:
         raise refuse("place", key, "rack", "a rack unit needs a rack: choose it, or clear the unit")
-    if position is not None and not 1 <= position <= rack.height_u:
+    if not 1 <= position <= rack.height_u:
         raise refuse("place", key, "position_u", f"rack {rack} has units 1 to {rack.height_u}, counted from the bottom")
 
 
@@ -45,7 +51,7 @@ def save_item(
     *, by: User, site: Site, item: Item | None, values: Values, place: Place | None, since: date | None
 ) -> Item:
     """Record an item or change it, and put it in its place since a day; without a place it leaves the one it fills."""
-    refuse_taken(Item.objects.filter(site=site).exclude(pk=item and item.pk), "item", "tag", values["tag"])
+    refuse_taken(_others(Item.objects.filter(site=site), item), "item", "tag", values["tag"])
     key: Key = (site.pk, item.tag if item else values["tag"])
     if place is not None and place.site_id != site.pk:
         raise refuse("item", key, "place", f"place {place} belongs to another site")
@@ -57,7 +63,7 @@ def save_item(
         fill_places(batch, {key: (place, made, since)})
     elif left is not None:
         _leave(batch, made, since)
-    occupy_units(_known(left and left.rack, place and place.rack))
+    occupy_units(_known(left.rack if left else None, place.rack if place else None))
     made.refresh_from_db()
     return made
 
@@ -91,8 +97,7 @@ def save_model(
 ) -> MakeModel:
     """Record a catalogue entry or change it, with its ratings (those not given any more go) and loudspeaker data."""
     make = put_makes(Batch(by=by), {values["make"]})[values["make"]]
-    others = MakeModel.objects.filter(make=make).exclude(pk=model and model.pk)
-    refuse_taken(others, "model", "name", values["name"])
+    refuse_taken(_others(MakeModel.objects.filter(make=make), model), "model", "name", values["name"])
     batch = Batch(by=by, blank_clears=model is not None)
     key: Key = (model.pk if model else 0,)
     known = {key: MakeModel.objects.get(pk=model.pk)} if model else {}

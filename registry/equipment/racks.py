@@ -48,11 +48,18 @@ def _plain(place: Place, item: Item) -> RackItem:
     )
 
 
+def takes_no_unit(place: Place) -> bool:
+    """Return whether what fills a place hangs beside the rails: its maker says 0 units."""
+    item = item_in(place)
+    return item is not None and item.make_model.rack_units == 0
+
+
 def front_of(rack: Rack, *, href: Callable[[Place], str], face: Face = Face.FRONT) -> RackFront:
     """Return one face of a rack as it is drawn; `href` gives the address behind each place."""
-    title = f"Rack {rack.name}" if face == Face.FRONT else f"Rack {rack.name}, rear"
-    drawn = [(place, item) for place in rack.places.all() if place.face == face and (item := item_in(place))]
-    return RackFront(title, rack.height_u, tuple(_drawn(place, item, href(place)) for place, item in drawn))
+    title = f"{rack.name}, {Face(face).label.lower()}"
+    mounted = [place for place in rack.places.all() if place.face == face and not takes_no_unit(place)]
+    drawn = [_drawn(place, item, href(place)) for place in mounted if (item := item_in(place))]
+    return RackFront(title, rack.height_u, tuple(drawn))
 
 
 def _drawn(place: Place, item: Item, href: str) -> DrawnItem:

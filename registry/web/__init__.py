@@ -1,0 +1,1 @@
+"""HTTP for people: pages, forms, lists, and nothing that computes."""

@@ -1,0 +1,1 @@
+"""Items, places and the catalogue of models."""

@@ -1,0 +1,77 @@
+"""Pages of the catalogue."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from registry.audio.following import save_model
+from registry.equipment.models import Kind, MakeModel
+from registry.equipment.queries import items_with_places, models_in_catalogue
+from registry.web.access import SignedIn, changeable, visible, writer
+from registry.web.crumbs import Crumbs
+from registry.web.equipment.filters import ITEM_COLUMNS, MODEL_COLUMNS, ModelFilter, listed_models, model_page
+from registry.web.equipment.model_forms import CatalogueForm, LoudspeakerForm, RatingFormSet
+from registry.web.lists import Listing
+from registry.web.saving import saved, typed
+
+
+def models(request: SignedIn) -> HttpResponseBase:
+    """List the catalogue."""
+    listing = Listing(request, listed_models(request.user), MODEL_COLUMNS, name="models", filterset=ModelFilter)
+    return listing.response("equipment/models.html")
+
+
+def model(request: SignedIn, pk: int) -> HttpResponseBase:
+    """Show what a maker says of a model, and the items of it."""
+    found = visible(models_in_catalogue().select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
+    items = items_with_places(request.user).filter(make_model=found)
+    listing = Listing(request, items, ITEM_COLUMNS, name=f"items {found}")
+    spec = getattr(found, "loudspeaker", None)
+    return listing.response("equipment/model.html", {"model": found, "spec": spec, "crumbs": _to_models()})
+
+
+def _to_models() -> Crumbs:
+    return [("Models", reverse("models"))]
+
+
+@writer
+def model_new(request: SignedIn) -> HttpResponseBase:
+    """Record a catalogue entry."""
+    return _edit(request, None)
+
+
+def model_edit(request: SignedIn, pk: int) -> HttpResponseBase:
+    """Change a catalogue entry, its ratings and its loudspeaker data."""
+    found = changeable(request, models_in_catalogue().select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
+    return _edit(request, found)
+
+
+def _edit(request: SignedIn, model: MakeModel | None) -> HttpResponseBase:
+    data = typed(request)
+    form = CatalogueForm(data, instance=model, initial={"make": model.make.name} if model else {})
+    ratings = RatingFormSet(data, prefix="rating", initial=_ratings(model))
+    loudspeaker = LoudspeakerForm(data, prefix="loudspeaker", instance=getattr(model, "loudspeaker", None))
+    parts_fit = ratings.is_valid() and loudspeaker.is_valid()
+
+    def save() -> MakeModel:
+        is_loudspeaker = form.cleaned_data["kind"] == Kind.LOUDSPEAKER
+        spec = loudspeaker.values() if is_loudspeaker else None
+        rated = ratings.ratings()
+        return save_model(by=request.user, model=model, values=form.values(), ratings=rated, loudspeaker=spec)
+
+    if parts_fit and (made := saved(form, save)):
+        messages.success(request, f"{made} is saved, and the lines that depend on it are judged anew.")
+        return redirect("model", made.pk)
+    crumbs = [*_to_models(), *([(str(model), model_page(model))] if model else [])]
+    wrong = bool(form.errors or (data is not None and not parts_fit))
+    context = {"model": model, "form": form, "ratings": ratings, "loudspeaker": loudspeaker, "crumbs": crumbs}
+    return render(request, "equipment/model_edit.html", context, status=422 if wrong else 200)
+
+
+def _ratings(model: MakeModel | None) -> list[dict[str, Any]]:
+    fields = ("load_ohm", "line_v", "power_w", "min_load_ohm", "channels")
+    rated = model.ratings.all() if model else ()
+    return [{name: getattr(rating, name) for name in fields} for rating in rated]

@@ -1,0 +1,197 @@
+"""One list for every page: filter, sort, pages and an export of what is shown, from one declaration of columns."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, Literal, NamedTuple, TypeVar
+
+from django.core.paginator import Page, Paginator
+from django.db.models import Model, QuerySet
+from django.http import HttpRequest, HttpResponseBase
+from django.shortcuts import render
+from django.utils.functional import cached_property
+from django.utils.text import slugify
+from django_filters import FilterSet
+
+from registry.web.csv_export import csv_response
+
+M = TypeVar("M", bound=Model)
+PAGE_SIZE = 25
+EXPORT_CHUNK = 500
+
+
+class ListFilter(FilterSet):  # type: ignore[misc]
+    """Base of the filters of a list; `self.request.user` says who is looking."""
+
+
+def site_units(row: Any) -> str:
+    """Return the system of units of the site that a row belongs to."""
+    site = getattr(row, "site", None)
+    return site.units if site is not None else "metric"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One column, for the page and for the export.
+
+    `value` gives a plain value; with `unit` it is a number that the page shows in the site's system and the export
+    leaves in `unit`. `sort` names the fields to order by. `blank` is the word for None and "".
+    """
+
+    heading: str
+    value: Callable[[Any], Any]
+    sort: tuple[str, ...] = ()
+    unit: str = ""
+    link: Callable[[Any], str] | None = None
+    kind: Literal["text", "verdict", "drift", "day", "number"] = "text"
+    blank: str = "not known"
+    units: Callable[[Any], str] = site_units
+
+    @property
+    def is_number(self) -> bool:
+        """Whether its values stand to the right, digit below digit."""
+        return bool(self.unit) or self.kind == "number"
+
+    @property
+    def key(self) -> str:
+        """The column's word in the address."""
+        return slugify(self.heading)
+
+
+class Cell(NamedTuple):
+    """One value of one row, ready for the template."""
+
+    column: Column
+    value: Any
+    href: str
+    units: str
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether there is nothing to show."""
+        return self.value is None or self.value == ""
+
+
+class Row(NamedTuple):
+    """One object and its cells."""
+
+    object: Any
+    cells: list[Cell]
+
+
+class Heading(NamedTuple):
+    """A column's heading: what a click on it sorts by (empty when it can't), and how the list is sorted by it now."""
+
+    column: Column
+    next_sort: str
+    order: Literal["", "ascending", "descending"]
+
+
+class Listing(Generic[M]):
+    """The rows of a list as the address asks for them: filters by name, `sort`, `page`, `export=csv`.
+
+    `prepare` gets the rows of a page (or a stretch of the export) before they are read, for what no prefetch can do.
+    """
+
+    def __init__(
+        self,
+        request: HttpRequest,
+        queryset: QuerySet[M],
+        columns: Sequence[Column],
+        *,
+        name: str,
+        filterset: type[ListFilter] | None = None,
+        prepare: Callable[[Sequence[M]], object] | None = None,
+    ) -> None:
+        self.request, self.columns, self.name, self.prepare = request, columns, name, prepare
+        self.filter = filterset(request.GET, queryset=queryset, request=request) if filterset else None
+        self.queryset = self._filtered(queryset)
+
+    def _filtered(self, queryset: QuerySet[M]) -> QuerySet[M]:
+        if self.filter is None:
+            return self._sorted(queryset)
+        if not self.filter.is_valid():
+            return queryset.none()
+        return self._sorted(self.filter.qs)
+
+    def _sorted(self, queryset: QuerySet[M]) -> QuerySet[M]:
+        if self.sort_column is None:
+            # Rows that are equal in the usual order would change places between two pages.
+            usual = queryset.query.order_by or queryset.model._meta.ordering or ()
+            return queryset.order_by(*usual, "pk")
+        fields = self.sort_column.sort
+        if self.sort.startswith("-"):
+            fields = tuple(name.removeprefix("-") if name.startswith("-") else f"-{name}" for name in fields)
+        return queryset.order_by(*fields, "pk")
+
+    @cached_property
+    def sort(self) -> str:
+        """The wanted order as the address says it: a column's key, with - for descending; empty for the usual one."""
+        wanted = self.request.GET.get("sort", "")
+        known = {column.key for column in self.columns if column.sort}
+        return wanted if wanted.removeprefix("-") in known else ""
+
+    @property
+    def sort_column(self) -> Column | None:
+        """The column that the list is sorted by."""
+        return next(
+            (column for column in self.columns if column.key == self.sort.removeprefix("-") and column.sort), None
+        )
+
+    @property
+    def sort_choices(self) -> list[tuple[str, str]]:
+        """Every order that the list offers, for a select."""
+        choices = [("", "As usual")]
+        for column in self.columns:
+            if column.sort:
+                choices += [(column.key, column.heading), (f"-{column.key}", f"{column.heading}, descending")]
+        return choices
+
+    @property
+    def headings(self) -> list[Heading]:
+        """The columns' headings in order."""
+        return [self._heading(column) for column in self.columns]
+
+    def _heading(self, column: Column) -> Heading:
+        if not column.sort:
+            return Heading(column, "", "")
+        if self.sort == column.key:
+            return Heading(column, f"-{column.key}", "ascending")
+        order: Literal["", "descending"] = "descending" if self.sort == f"-{column.key}" else ""
+        return Heading(column, column.key, order)
+
+    @cached_property
+    def page(self) -> Page[M]:
+        """The page that the address asks for; the nearest one when there is no such page."""
+        return Paginator(self.queryset, PAGE_SIZE).get_page(self.request.GET.get("page"))
+
+    @cached_property
+    def rows(self) -> list[Row]:
+        """The rows of this page."""
+        return self._rows(list(self.page.object_list))
+
+    @property
+    def is_filtered(self) -> bool:
+        """Whether somebody asked for less than everything."""
+        names = self.filter.form.fields if self.filter else ()
+        return any(self.request.GET.get(name) for name in names)
+
+    def _rows(self, objects: Sequence[M]) -> list[Row]:
+        if self.prepare is not None:
+            self.prepare(objects)
+        return [Row(each, [self._cell(column, each) for column in self.columns]) for each in objects]
+
+    def _cell(self, column: Column, row: M) -> Cell:
+        return Cell(column, column.value(row), column.link(row) if column.link else "", column.units(row))
+
+    def exported(self) -> Iterator[list[Any]]:
+        """Yield the headings, then the values of every row on all pages."""
+        yield [f"{column.heading} ({column.unit})" if column.unit else column.heading for column in self.columns]
+        for start in range(0, self.page.paginator.count, EXPORT_CHUNK):
+            for row in self._rows(list(self.queryset[start : start + EXPORT_CHUNK])):
+                yield [cell.value for cell in row.cells]
+
+    def response(self, template: str, context: Mapping[str, Any] | None = None) -> HttpResponseBase:
+        """Return the page with `listing` in its context, or the export when the address asks for it."""
+        if self.request.GET.get("export") == "csv":
+            return csv_response(self.exported(), name=self.name)
+        return render(self.request, template, {"listing": self, **(context or {})})

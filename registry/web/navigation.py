@@ -1,0 +1,54 @@
+"""The words on top: only those whose pages exist."""
+
+from typing import NamedTuple
+
+from django.urls import NoReverseMatch, reverse
+
+
+class Entry(NamedTuple):
+    """One word of the navigation and the beginnings of the paths that belong to it."""
+
+    word: str
+    url_name: str
+    paths: tuple[str, ...]
+
+
+class Link(NamedTuple):
+    """One word as it is shown on a page."""
+
+    word: str
+    href: str
+    current: bool
+
+
+MAIN = (
+    Entry("Today", "today", ()),
+    Entry(
+        "Clients", "clients", ("/clients/", "/sites/", "/spaces/", "/racks/", "/baselines/", "/restores/", "/survey/")
+    ),
+    Entry(
+        "Equipment",
+        "equipment",
+        ("/equipment/", "/items/", "/places/", "/models/", "/lines/", "/coils/", "/zones/", "/readings/"),
+    ),
+    Entry("Visits", "visits", ("/visits/", "/findings/")),
+    Entry("Workbench", "workbench", ("/workbench/",)),
+)
+EQUIPMENT = (
+    Entry("Items", "equipment", ("/equipment/", "/items/", "/places/")),
+    Entry("Lines", "lines", ("/lines/", "/coils/")),
+    Entry("Zones", "zones", ("/zones/", "/readings/")),
+    Entry("Models", "models", ("/models/",)),
+)
+
+
+def links(entries: tuple[Entry, ...], path: str) -> list[Link]:
+    """Return the entries that lead somewhere, the one that `path` belongs to marked."""
+    found = []
+    for entry in entries:
+        try:
+            href = reverse(entry.url_name)
+        except NoReverseMatch:
+            continue
+        found.append(Link(entry.word, href, path == href or path.startswith(entry.paths)))
+    return found

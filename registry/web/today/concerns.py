@@ -1,0 +1,128 @@
+"""What needs somebody now: each concern with its number, its first few rows and where all of them are."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any, NamedTuple
+
+from django.db.models import QuerySet
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+
+from registry.audio.models import Drift, Verdict
+from registry.audio.queries import lines_visible_to, zones_visible_to
+from registry.baselines.queries import restores_visible_to
+from registry.equipment.queries import items_visible_to
+from registry.web.equipment.filters import WARRANTY_DAYS, item_page, warranty_ends_within
+from registry.web.sites.filters import listed_sites, site_page
+from registry.web.sites.sentences import number_of
+from sites.models import User
+
+SHOWN = 5
+
+
+class Row(NamedTuple):
+    """One thing that needs somebody: its name, its page, where it is, and why."""
+
+    name: str
+    href: str
+    site: Any
+    why: str
+
+
+class Concern(NamedTuple):
+    """A kind of thing that needs somebody. `short` stands in the page's first sentence."""
+
+    heading: str
+    short: str
+    number: int
+    rows: list[Row]
+    all_href: str
+    caution: str = ""
+
+
+def concerns(user: User) -> list[Concern]:
+    """Return what needs somebody at the sites that `user` may read; a constant number of queries."""
+    return [
+        concern
+        for concern in (_loads(user), _zones(user), _restores(user), _baselines(user), _warranties(user))
+        if concern.number
+    ]
+
+
+def _loads(user: User) -> Concern:
+    lines = lines_visible_to(user).filter(verdict=Verdict.FAIL).order_by("site__name", "name")
+    count, rows = _first(lines, lambda line: Row(line.name, _page("line", line.pk), line.site, line.says))
+    return Concern(
+        "Unsafe loads", number_of(count, "unsafe load"), count, rows, _list("lines", "verdict=fail"), caution="load"
+    )
+
+
+def _zones(user: User) -> Concern:
+    zones = zones_visible_to(user).filter(drift=Drift.OUT).order_by("site__name", "name")
+    count, rows = _first(zones, lambda zone: Row(zone.name, _page("zone", zone.pk), zone.site, _off_by(zone.drift_db)))
+    short = f"{number_of(count, 'zone')} out of tolerance"
+    return Concern("Zones out of tolerance", short, count, rows, _list("zones", "drift=out"))
+
+
+def _off_by(drift_db: float | None) -> str:
+    return "" if drift_db is None else f"{drift_db:+.1f} dB against the baseline".replace("-", "−")
+
+
+def _restores(user: User) -> Concern:
+    restores = restores_visible_to(user).filter(signed_at__isnull=True).order_by("started_at")
+    count, rows = _first(
+        restores,
+        lambda restore: Row(
+            f"To baseline {restore.baseline.number}",
+            _page("restore", restore.pk),
+            restore.site,
+            f"started by {restore.started_by}",
+        ),
+    )
+    return Concern("Open restores", number_of(count, "open restore"), count, rows, _list("sites", "restore=yes"))
+
+
+def _baselines(user: User) -> Concern:
+    sites = listed_sites(user).filter(baseline_number__isnull=True).order_by("name", "pk")
+    why = "nobody can restore it to what was agreed"
+    count, rows = _first(sites, lambda site: Row(site.name, site_page(site), None, why))
+    short = f"{number_of(count, 'site')} without a baseline"
+    return Concern("Sites without a baseline", short, count, rows, _list("sites", "baseline=no"))
+
+
+def _warranties(user: User) -> Concern:
+    items = warranty_ends_within(items_visible_to(user), WARRANTY_DAYS)
+    today = timezone.localdate()
+    count, rows = _first(
+        items,
+        lambda item: Row(
+            f"{item.tag}, {item.make_model}", item_page(item), item.site, _ends(item.warranty_until, today)
+        ),
+    )
+    verb = "warranty ends" if count == 1 else "warranties end"
+    short = f"{count} {verb} within {WARRANTY_DAYS} days"
+    query = f"warranty={WARRANTY_DAYS}&sort=warranty-until"
+    return Concern(f"Warranties that end within {WARRANTY_DAYS} days", short, count, rows, _list("equipment", query))
+
+
+def _ends(until: date, today: date) -> str:
+    days = (until - today).days
+    return "ends today" if days == 0 else f"ends in {number_of(days, 'day')}"
+
+
+def _first(rows: QuerySet[Any], as_row: Callable[[Any], Row]) -> tuple[int, list[Row]]:
+    return rows.count(), [as_row(row) for row in rows[:SHOWN]]
+
+
+def _page(name: str, pk: int) -> str:
+    try:
+        return reverse(name, args=[pk])
+    except NoReverseMatch:
+        return ""
+
+
+def _list(name: str, query: str) -> str:
+    try:
+        return f"{reverse(name)}?{query}"
+    except NoReverseMatch:
+        return ""

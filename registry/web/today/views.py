@@ -1,0 +1,24 @@
+"""The first page: what needs somebody now."""
+
+from django.http import HttpResponseBase
+from django.shortcuts import render
+
+from registry.web.access import SignedIn
+from registry.web.today.concerns import Concern, concerns
+from sites.queries import sites_visible_to
+
+
+def today(request: SignedIn) -> HttpResponseBase:
+    """Show what needs somebody now."""
+    found = concerns(request.user)
+    any_site = sites_visible_to(request.user).exists()
+    context = {"concerns": found, "sentence": _sentence(found, any_site=any_site), "any_site": any_site}
+    return render(request, "today/today.html", context)
+
+
+def _sentence(found: list[Concern], *, any_site: bool) -> str:
+    if not any_site:
+        return "There is no site yet."
+    if not found:
+        return "Nothing needs you: no unsafe load, no zone out of tolerance, no open restore."
+    return f"{', '.join(concern.short for concern in found)}."

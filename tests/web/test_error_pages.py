@@ -1,0 +1,41 @@
+"""Error pages say what happened and what to do; a failing server needs neither database nor stylesheet."""
+
+import pytest
+from django.template.loader import render_to_string
+from django.test import Client as Browser
+from django.urls import reverse
+
+from sites.models import Site, User
+from tests.web.conftest import SignIn
+from tests.web.pages import answer_of, heading_of
+
+
+def test_a_missing_page_says_so(browser: Browser) -> None:
+    response = browser.get("/no-such-page/")
+    assert response.status_code == 404
+    assert heading_of(response) == "There is nothing here"
+
+
+def test_a_reader_who_tries_to_write_is_told_why(site: Site, owner: User, sign_in: SignIn) -> None:
+    response = sign_in(owner).get(reverse("site-edit", args=[site.code]))
+    assert response.status_code == 403
+    assert answer_of(response) == "Your account can read this, but not change it."
+
+
+def test_a_form_without_its_token_is_refused_in_plain_words(tech: User) -> None:
+    browser = Browser(enforce_csrf_checks=True)
+    browser.force_login(tech)
+    response = browser.post(reverse("client-new"), {"name": "Mill Street Bakery"})
+    assert response.status_code == 403
+    assert heading_of(response) == "This form was open for too long"
+
+
+@pytest.mark.parametrize(
+    ("template", "words"),
+    [("400.html", "This request can't be read"), ("500.html", "Something went wrong on our side")],
+)
+def test_the_plain_pages_stand_alone(template: str, words: str) -> None:
+    page = render_to_string(template)
+    assert words in page
+    assert "stylesheet" not in page
+    assert "{%" not in page

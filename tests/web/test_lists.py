@@ -1,0 +1,112 @@
+"""Lists filter, sort, page and export what they show."""
+
+from datetime import timedelta
+
+from django.test import Client as Browser
+from django.urls import reverse
+from django.utils import timezone
+
+from registry.demo.factories import (
+    AmplifierModelFactory,
+    FilledPlaceFactory,
+    ItemFactory,
+    LoudspeakerModelFactory,
+    MakeModelFactory,
+    RackFactory,
+    SiteFactory,
+)
+from registry.equipment.models import Status
+from sites.models import Site
+from tests.web.pages import answer_of, csv_of, text_of
+
+
+def tags(browser: Browser, **asked: str) -> list[str]:
+    response = browser.get(reverse("equipment"), asked)
+    return [row.object.tag for row in response.context["listing"].rows]
+
+
+def test_items_are_filtered_by_words_kind_state_and_warranty(browser: Browser, site: Site) -> None:
+    soon = timezone.localdate() + timedelta(days=89)
+    ItemFactory(site=site, tag="A-1", serial="XY77", make_model=AmplifierModelFactory(name="NA-9"))
+    ItemFactory(site=site, tag="A-2", status=Status.SPARE, warranty_until=soon)
+    ItemFactory(site=site, tag="A-3", make_model=LoudspeakerModelFactory(), warranty_until=soon + timedelta(days=9))
+    assert tags(browser, q="xy7") == ["A-1"]
+    assert tags(browser, q="NA-9") == ["A-1"]
+    assert tags(browser, kind="loudspeaker") == ["A-3"]
+    assert tags(browser, status="spare") == ["A-2"]
+    assert tags(browser, warranty="90") == ["A-2"]
+    assert tags(browser, site=str(site.pk)) == ["A-1", "A-2", "A-3"]
+
+
+def test_a_removed_item_needs_no_warranty(browser: Browser, site: Site) -> None:
+    ItemFactory(site=site, status=Status.REMOVED, warranty_until=timezone.localdate() + timedelta(days=3))
+    assert tags(browser, warranty="90") == []
+
+
+def test_a_column_sorts_both_ways_and_unknown_orders_are_ignored(browser: Browser, site: Site) -> None:
+    for tag, serial in (("A-1", "c"), ("A-2", "a"), ("A-3", "b")):
+        ItemFactory(site=site, tag=tag, serial=serial)
+    assert tags(browser, sort="serial") == ["A-2", "A-3", "A-1"]
+    assert tags(browser, sort="-serial") == ["A-1", "A-3", "A-2"]
+    assert tags(browser, sort="password") == ["A-1", "A-2", "A-3"]
+
+
+def test_a_page_holds_25_rows_and_keeps_the_filter(browser: Browser, site: Site) -> None:
+    model = AmplifierModelFactory()
+    for number in range(27):
+        ItemFactory(site=site, tag=f"A-{number:02d}", make_model=model)
+    assert tags(browser, page="2", q="A-") == ["A-25", "A-26"]
+    assert tags(browser, page="99") == ["A-25", "A-26"]
+    page = browser.get(reverse("equipment"), {"q": "A-"}).content.decode()
+    assert 'href="?q=A-&amp;page=2"' in page
+    assert "1 to 25 of 27" in page
+
+
+def test_a_filter_that_makes_no_sense_is_said_beside_it_and_shows_nothing(browser: Browser, site: Site) -> None:
+    ItemFactory(site=site)
+    response = browser.get(reverse("equipment"), {"warranty": "soon"})
+    assert response.status_code == 200
+    assert "Enter a number." in text_of(response)
+    assert response.context["listing"].rows == []
+    assert 'value="soon"' in response.content.decode()
+
+
+def test_the_export_holds_every_page_with_units_and_no_formula(browser: Browser, site: Site) -> None:
+    for number in range(26):
+        MakeModelFactory(name=f"M {number:02d}", make__name="Make Z", weight_kg=2.5, rack_units=2, max_w=None)
+    MakeModelFactory(name="=1+1", make__name="@Make", weight_kg=None)
+    lines = csv_of(browser.get(reverse("models"), {"export": "csv"}))
+    assert lines[0] == "Model,Kind,Height (U),Weight (kg),Greatest power (W),Items"
+    assert len(lines) == 1 + 27
+    assert lines[1] == "'@Make =1+1,Amplifier,1,,250.0,0"
+    assert lines[2] == "Make Z M 00,Amplifier,2,2.5,,0"
+
+
+def test_the_export_keeps_the_filter_and_is_a_download(browser: Browser, site: Site) -> None:
+    ItemFactory(site=site, tag="A-1", make_model=LoudspeakerModelFactory(name="CL-1", make__name="Make A"))
+    ItemFactory(site=site, tag="B-2")
+    response = browser.get(reverse("equipment"), {"export": "csv", "q": "CL-1"})
+    assert response.headers["Content-Type"] == "text/csv; charset=utf-8"
+    assert response.headers["Content-Disposition"] == 'attachment; filename="equipment.csv"'
+    lines = csv_of(response)
+    assert len(lines) == 2
+    assert lines[1].startswith("A-1,Make A CL-1,Loudspeaker,North Hall,,,S")
+
+
+def test_an_empty_list_says_what_to_do_next(browser: Browser) -> None:
+    assert "Open a site and record its items, or import a survey." in text_of(browser.get(reverse("equipment")))
+    assert "No items fit" in text_of(browser.get(reverse("equipment"), {"q": "nothing"}))
+
+
+def test_weights_are_shown_in_the_units_of_the_site(browser: Browser) -> None:
+    site = SiteFactory(units="us")
+    rack = RackFactory(site=site, height_u=6, max_load_kg=100.0)
+    FilledPlaceFactory(site=site, rack=rack, position_u=1)
+    assert "8.82\u00a0lb" in browser.get(reverse("rack", args=[rack.pk])).content.decode()
+
+
+def test_the_answer_counts_items_by_state(browser: Browser, site: Site) -> None:
+    ItemFactory(site=site)
+    ItemFactory(site=site)
+    ItemFactory(site=site, status=Status.FAULTY)
+    assert answer_of(browser.get(reverse("equipment"))) == "3 items: 2 in service, 1 faulty."
