@@ -12,4 +12,4 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405
     # A file, not memory: threads of a live server share it as the workers of a real server would.
     STATE_DIR.mkdir(exist_ok=True)  # noqa: F405
-    DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / "test.sqlite3")}  # noqa: F405
+    DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / f"test{os.environ.get('EVENKEEL_TEST_DB', '')}.sqlite3")}  # noqa: F405

@@ -18,7 +18,7 @@ def schematic_of(line: Line, load: LineLoad | None, *, judged: bool = True) -> S
     """
     units: Units = "us" if line.site.units == "us" else "metric"
     return SchematicLine(
-        title=f"Line {line.name}",
+        title=line.name,
         wiring="low impedance" if line.kind == LineKind.LOW else "constant voltage",
         amplifier=line.amplifier.name,
         channel=f"channel {line.channel}",
@@ -60,10 +60,15 @@ def _loudspeaker(coil: Coil, unit: CoilLoad, *, named: str, units: Units) -> Sch
         load=f"tap {_shown(coil.tap_w, 'W', units)}" if tap else _shown(unit.impedance_ohm, "ohm", units),
         power=_shown(unit.power_w, "W", units),
         level=_shown(unit.level_re_direct_db, "dB", units),
-        cable=SchematicCable(coil.cable, _shown(coil.cable_m, "m", units), coil.plus, coil.minus),
+        cable=SchematicCable(size_shown(coil.cable), _shown(coil.cable_m, "m", units), coil.plus, coil.minus),
         verdict="warn" if over else None,
         remark=f"more than its {_shown(unit.rated_w, 'W', units)}" if over else "",
     )
+
+
+def size_shown(size: str) -> str:
+    """Return a conductor size as people read it."""
+    return size.replace("mm2", "mm²")
 
 
 def _shown(value: float | None, unit: str, units: Units) -> str:

@@ -61,14 +61,26 @@ LIFE_SAFETY = (
 )
 
 
-def restore_sheet(content: Content, *, life_safety_lines: Iterable[str] = ()) -> list[Group]:
+class Flagged(NamedTuple):
+    """Lines that are or may be life-safety related now, the places that drive them and the zones that hear them."""
+
+    lines: frozenset[str] = frozenset()
+    places: frozenset[str] = frozenset()
+    zones: frozenset[str] = frozenset()
+
+
+NOTHING_FLAGGED = Flagged()
+
+
+def restore_sheet(content: Content, *, flagged_now: Flagged = NOTHING_FLAGGED) -> list[Group]:
     """Return the groups of steps in working order: amplifiers and endpoints first, then zone by zone.
 
     A place or zone with a line that is not known to be free of life safety gets no step, but is named.
-    `life_safety_lines` adds lines that were flagged after the baseline was frozen.
+    `flagged_now` adds what was flagged, or wired up, after the baseline was frozen.
     """
-    flagged = {name for name, line in content["lines"].items() if line["life_safety"] != "no"} | set(life_safety_lines)
-    places, zones = _excluded(content, flagged)
+    frozen = {name for name, line in content["lines"].items() if line["life_safety"] != "no"}
+    places, zones = _excluded(content, frozen | flagged_now.lines)
+    places, zones = places | flagged_now.places, zones | flagged_now.zones
     return [
         *(
             _place_group(name, place, name in places)
@@ -85,7 +97,13 @@ def _excluded(content: Content, flagged: set[str]) -> tuple[set[str], set[str]]:
 
 
 def _has_work(place: Mapping[str, Any]) -> bool:
-    return any(key != POWER_CUT_KEY for key in place["settings"])
+    """Whether something fills the place and one of its settings is known."""
+    return place["model"] is not None and any(_can_be_set(key, value) for key, (value, _) in place["settings"].items())
+
+
+def _can_be_set(key: str, value: str) -> bool:
+    """Nobody can set a device to "unknown", and a power-cut test is a finding."""
+    return key != POWER_CUT_KEY and value.strip().lower() not in {"", "unknown"}
 
 
 def stage_of(setting: str) -> Stage:
@@ -101,7 +119,7 @@ def _place_group(name: str, place: Mapping[str, Any], excluded: bool) -> Group:
     steps = [
         Step(f"place:{name}:{key}", stage_of(key), "place", name, key, value, unit)
         for key, (value, unit) in place["settings"].items()
-        if key != POWER_CUT_KEY
+        if _can_be_set(key, value)
     ]
     return Group("place", name, detail, tuple(sorted(steps, key=lambda step: (step.stage, step.setting))))
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from registry.audio.models import Line, Zone
 from registry.baselines.actions import record_readings
 from registry.baselines.models import Baseline, Reading, Restore, RestoreStep
-from registry.baselines.restore_sheet import Group, Stage, restore_sheet
+from registry.baselines.restore_sheet import Flagged, Group, Stage, restore_sheet
 from registry.equipment.actions import record_settings
 from registry.equipment.models import Place, Placement, State
 from sites.models import User, YesNoUnknown
@@ -19,7 +19,9 @@ from sites.put import Batch, Key
 def sheet_of(baseline: Baseline) -> list[Group]:
     """Return the restore sheet of a baseline; lines flagged as life safety since then are left out too."""
     flagged = Line.objects.filter(site=baseline.site_id).exclude(life_safety=YesNoUnknown.NO)
-    return restore_sheet(baseline.content, life_safety_lines=flagged.values_list("name", flat=True))
+    rows = list(flagged.values_list("name", "amplifier__name", "coils__loudspeaker__zone__name"))
+    lines, places, zones = (frozenset(row[column] for row in rows if row[column]) for column in range(3))
+    return restore_sheet(baseline.content, flagged_now=Flagged(lines, places, zones))
 
 
 def start_restore(*, by: User, baseline: Baseline) -> Restore:

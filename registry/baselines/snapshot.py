@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 from registry.audio.loads import loads_of, with_wiring
 from registry.audio.models import Line, Zone
 from registry.baselines.queries import newest_readings
-from registry.equipment.models import Kind, Place, Placement
+from registry.equipment.models import Kind, Place, Placement, Status
 from registry.equipment.queries import SettingNow, settings_now
 from sites.models import Site
 
@@ -31,8 +31,10 @@ def _places(site: Site) -> dict[str, dict[str, Any]]:
 
 def _item(item: Any) -> dict[str, Any]:
     if item is None:
-        return {"tag": None, "model": None, "serial": None, "kind": None}
-    return {"tag": item.tag, "model": str(item.make_model), "serial": item.serial or None, "kind": item.make_model.kind}
+        return dict.fromkeys(("tag", "model", "serial", "kind", "status"))
+    model = item.make_model
+    names = {"tag": item.tag, "model": str(model), "serial": item.serial or None}
+    return names | {"kind": model.kind, "status": item.status}
 
 
 def _settings(now: Mapping[str, SettingNow]) -> dict[str, list[str]]:
@@ -141,11 +143,11 @@ POWER_CUT_KEY = "power-cut test"
 
 def _place_gaps(content: Content) -> Iterable[str]:
     for name, place in content["places"].items():
-        if place["kind"] not in {Kind.AMPLIFIER, Kind.ENDPOINT}:
+        if place["kind"] not in {Kind.AMPLIFIER, Kind.ENDPOINT} or place["status"] != Status.IN_SERVICE:
             continue
         if not place["settings"]:
             yield f"No settings are recorded for {name}."
-        elif not place["settings"].get(POWER_CUT_KEY):
+        elif not place["settings"].get(POWER_CUT_KEY, [""])[0]:
             yield f"The power-cut behaviour of {name} is untested: pull the plug, put it back, record what it does."
 
 

@@ -119,3 +119,22 @@ def test_drift_is_judged_with_what_the_meter_can_prove(
 
 def test_without_a_baseline_nothing_has_drifted(site: Site) -> None:
     assert set(Zone.objects.values_list("drift", flat=True)) == {Drift.NO_BASELINE}
+
+
+@pytest.mark.parametrize(
+    ("change", "gap"),
+    [
+        (("settings", "power-cut test,returns to the stream", "power-cut test,"), "power-cut behaviour of Amplifier 1"),
+        (("lines", "A,no,low", "A,unknown,low"), "Nobody has said whether line L1"),
+        (("lines", "18 AWG,20 ft", ","), "Line L1: Size or length of the cable to LS1 is not known"),
+    ],
+)
+def test_each_gap_is_named(db: None, change: tuple[str, str, str], gap: str) -> None:
+    import_survey(edited(*change), by=None)
+    assert any(gap in told for told in gaps(site_now(Site.objects.get())))
+
+
+def test_a_spare_amplifier_is_no_gap(db: None) -> None:
+    equipment = survey()["equipment.csv"].decode() + "acre,Shelf,AMP-9,Make A,A2,,,,,,,,,,,spare\n"
+    import_survey(survey(equipment=equipment), by=None)
+    assert gaps(site_now(Site.objects.get())) == []

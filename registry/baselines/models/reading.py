@@ -34,7 +34,7 @@ class Reading(Fact):
     meter = models.CharField(max_length=80, blank=True)
     meter_class = models.CharField(max_length=5, choices=MeterClass, blank=True)
     track = models.CharField(max_length=120, blank=True)
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="correction")
 
