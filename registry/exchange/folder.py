@@ -2,7 +2,9 @@
 
 import csv
 import io
+import lzma
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -12,6 +14,8 @@ from registry.exchange.survey_format import FILES, SurveyFile
 
 MOST_PROBLEMS = 200
 LONGEST_CELL = 10_000
+# All that a zip raises that is cut off, altered, locked, or packed in a way nobody can read.
+DAMAGED = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, NotImplementedError, OSError, EOFError)
 
 
 class SurveyProblem(NamedTuple):
@@ -80,7 +84,7 @@ def files_of_zip(content: bytes, *, most_bytes: int) -> dict[str, bytes]:
                     [SurveyProblem("zip", None, "", "", "one survey folder; a file name stands in it twice")]
                 )
             return {name: archive.read(entry) for name, entry in zip(names, entries, strict=True)}
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, OSError, EOFError) as error:
+    except DAMAGED as error:
         raise SurveyRefusedError(
             [SurveyProblem("zip", None, "", str(error), "a zip file without a password")]
         ) from error

@@ -7,12 +7,14 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from registry.audio.loads import refresh_verdicts
+from registry.audio.models import Zone
 from registry.audio.queries import lines_touched_by
+from registry.baselines.drift import refresh_drift
 from registry.exchange import survey_audio, survey_equipment, survey_facts, survey_places
 from registry.exchange.folder import SurveyProblem, SurveyRefusedError, Tables, read_tables
 from registry.exchange.survey import Survey
 from sites.models import User
-from sites.put import Batch, Change
+from sites.put import Batch, Change, Key
 
 
 @dataclass(frozen=True)
@@ -84,13 +86,43 @@ def _write(tables: Tables, by: User | None) -> Imported:
         step(survey)
     survey.refuse_if_faulty()
     refresh_verdicts(lines_touched_by(survey.site_ids(), survey.model_ids()))
-    return Imported(
-        sum(len(rows) for rows in tables.values()), [_located(survey, change) for change in survey.batch.changes]
-    )
+    # A zone's tolerance may be another one, though no level came with it.
+    refresh_drift(Zone.objects.filter(site__in=survey.site_ids()))
+    names = {what: {found.pk: _name(key) for key, found in known.items()} for what, known in survey.objects.items()}
+    changes = [_located(survey, change, names) for change in survey.batch.changes]
+    return Imported(sum(len(rows) for rows in tables.values()), changes)
 
 
-def _located(survey: Survey, change: Change) -> SurveyChange:
+def _name(key: Key) -> str:
+    """Return a natural key as people read it, without the id of its site."""
+    return " ".join(str(part) for part in key if not isinstance(part, int))
+
+
+Names = Mapping[str, Mapping[int, str]]
+REFERENCES = {
+    "amplifier_id": "place",
+    "client_id": "client",
+    "line_id": "line",
+    "loudspeaker_id": "loudspeaker",
+    "make_model_id": "make model",
+    "rack_id": "rack",
+    "space_id": "space",
+    "zone_id": "zone",
+}
+
+
+def _located(survey: Survey, change: Change, names: Names) -> SurveyChange:
     row = survey.rows.get((change.what, change.key))
+    fields = tuple(_named(names, *altered) for altered in change.fields if altered[0] != "make_id")
     if row is None:
-        return SurveyChange("", change.what, "", change.new, change.fields)
-    return SurveyChange(f"{row.file} line {row.line}", change.what, survey.name_of(row), change.new, change.fields)
+        return SurveyChange("", change.what, "", change.new, fields)
+    return SurveyChange(f"{row.file} line {row.line}", change.what, survey.name_of(row), change.new, fields)
+
+
+def _named(names: Names, field_name: str, before: Any, after: Any) -> tuple[str, Any, Any]:
+    """Put names in the place of ids, so that people can read what changes."""
+    what = REFERENCES.get(field_name)
+    if what is None:
+        return field_name, before, after
+    known = names.get(what, {})
+    return what, known.get(before, before and "another"), known.get(after, after and "another")
