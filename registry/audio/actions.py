@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import CharField, Value
+from django.db.models.functions import Cast, Concat
 
 from registry.audio.models import Coil, Line, Loudspeaker, Zone
 from sites.actions import site_ids
@@ -30,8 +31,8 @@ def put_lines(batch: Batch, rows: Rows) -> dict[Key, Line]:
         for key, line in existing.items()
         if key in rows and (line.amplifier_id, line.channel) != (rows[key]["amplifier_id"], rows[key]["channel"])
     ]
-    # Two lines that swap channels would collide on the way: the moving ones step aside first.
-    Line.objects.filter(pk__in=moving).update(channel=F("id"))
+    # Two lines that swap channels would collide on the way: the moving ones step aside first, to no channel's name.
+    Line.objects.filter(pk__in=moving).update(channel=Concat(Value("moving "), Cast("id", CharField())))
     return put(batch, Line, rows, existing)
 
 

@@ -36,18 +36,31 @@ def load_of(line: Line) -> LineLoad:
 
     Raises ValueError when no coil is connected.
     """
-    strings, channel = strings_of(line), channel_of(line)
-    if line.kind == LineKind.LOW:
+    return load_from(line.kind, line.coils.all(), channel_of(line))
+
+
+def load_from(kind: str, coils: Iterable[Coil], channel: Channel) -> LineLoad:
+    """Return the load of coils in wiring order on a channel; they need not be in the database.
+
+    Raises ValueError when there is no coil.
+    """
+    strings = strings_from(coils)
+    if kind == LineKind.LOW:
         return low_impedance_line(strings=strings, channel=channel)
-    return constant_voltage_line(line_v=float(line.kind), strings=strings, channel=channel)
+    return constant_voltage_line(line_v=float(kind), strings=strings, channel=channel)
 
 
 def strings_of(line: Line) -> tuple[String, ...]:
     """Return the wiring of a line as engineering sees it."""
+    return strings_from(line.coils.all())
+
+
+def strings_from(coils: Iterable[Coil]) -> tuple[String, ...]:
+    """Return coils in wiring order as engineering sees them."""
     strings: dict[str, list[PlainCoil]] = {}
-    for coil in line.coils.all():
+    for coil in coils:
         strings.setdefault(coil.string, []).append(_plain(coil))
-    return tuple(String(name, tuple(coils)) for name, coils in strings.items())
+    return tuple(String(name, tuple(plain)) for name, plain in strings.items())
 
 
 def _plain(coil: Coil) -> PlainCoil:

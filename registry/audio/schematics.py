@@ -1,8 +1,8 @@
 """A line as a schematic: its wiring with the figures in the site's own units."""
 
+from collections.abc import Sequence
 from typing import Literal
 
-from registry.audio.loads import amplifier_model
 from registry.audio.models import Coil, Line, LineKind
 from registry.drawings.schematic import SchematicCable, SchematicLine, SchematicLoudspeaker, SchematicString
 from registry.engineering.line import CoilLoad, LineLoad
@@ -11,11 +11,15 @@ from registry.engineering.units import show_quantity
 Units = Literal["metric", "us"]
 
 
-def schematic_of(line: Line, load: LineLoad | None, *, judged: bool = True) -> SchematicLine:
+def schematic_of(
+    line: Line, load: LineLoad | None, *, judged: bool = True, coils: Sequence[Coil] | None = None
+) -> SchematicLine:
     """Return the drawing's contents for a line that came through `with_wiring`; `load` is None when nothing is wired.
 
-    `judged` writes the verdict of the load above it, for where the page doesn't say it already.
+    `judged` writes the verdict of the load above it, for where the page doesn't say it already. `coils` are drawn
+    instead of those that the line has, for a wiring that is only thought of.
     """
+    hung = list(line.coils.all() if coils is None else coils)
     units: Units = "us" if line.site.units == "us" else "metric"
     return SchematicLine(
         title=line.name,
@@ -23,14 +27,14 @@ def schematic_of(line: Line, load: LineLoad | None, *, judged: bool = True) -> S
         amplifier=line.amplifier.name,
         channel=f"channel {line.channel}",
         rating=_rating(line, load, units),
-        strings=_strings(line, load, units) if load else (),
+        strings=_strings(hung, load, units) if load else (),
         verdict=load.verdict if load and judged else None,
         says=load.says if load and judged else "",
     )
 
 
 def _rating(line: Line, load: LineLoad | None, units: Units) -> str:
-    if load is None or amplifier_model(line) is None:
+    if load is None:
         return ""
     if line.kind == LineKind.LOW:
         allowed = load.channel_minimum_ohm
@@ -39,11 +43,11 @@ def _rating(line: Line, load: LineLoad | None, units: Units) -> str:
     return f"{show_quantity(power, 'W', units)} at {load.kind} V" if power is not None else ""
 
 
-def _strings(line: Line, load: LineLoad, units: Units) -> tuple[SchematicString, ...]:
+def _strings(coils: Sequence[Coil], load: LineLoad, units: Units) -> tuple[SchematicString, ...]:
     loads = {(unit.label, unit.coil): unit for unit in load.loudspeakers}
-    labels = [coil.loudspeaker.label for coil in line.coils.all()]
+    labels = [coil.loudspeaker.label for coil in coils]
     strings: dict[str, list[SchematicLoudspeaker]] = {}
-    for coil in line.coils.all():
+    for coil in coils:
         label = coil.loudspeaker.label
         named = coil.coil if labels.count(label) > 1 else ""
         unit = loads[(label, coil.coil)]

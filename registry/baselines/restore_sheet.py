@@ -1,6 +1,6 @@
 """The ordered steps that bring a site back to its baseline, built from the frozen copy alone."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from enum import IntEnum
 from typing import Any, NamedTuple
 

@@ -62,10 +62,10 @@ class RestoreStep(models.Model):
             models.CheckConstraint(condition=Q(done=False) | Q(could_not=""), name="restore_step_done_or_not"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.key}: {'done' if self.done else self.could_not or 'open'}"
+
     @property
     def version(self) -> str:
         """What tells one answer from a later one, for two techs at once."""
         return self.changed_at.isoformat()
-
-    def __str__(self) -> str:
-        return f"{self.key}: {'done' if self.done else self.could_not or 'open'}"

@@ -1,0 +1,86 @@
+"""What a zone's page shows, fetched with a constant number of queries."""
+
+from typing import Any, NamedTuple
+
+from django.db.models import Prefetch, QuerySet
+
+from registry.audio.loads import load_of, with_wiring
+from registry.audio.models import Line, Loudspeaker, Zone
+from registry.audio.queries import coils_visible_to, lines_visible_to, loudspeakers_visible_to
+from registry.baselines.drift import drifts_of
+from registry.baselines.history import history_of
+from registry.baselines.models import Baseline, Reading
+from registry.baselines.queries import newest_baselines, newest_readings, readings_visible_to
+from registry.baselines.strips import strip_of
+from registry.drawings.history_chart import draw_history
+from registry.engineering.dial import cap_for
+from registry.engineering.exposure import exposure_caution
+from registry.web.audio.line_page import drawings
+from sites.models import User
+
+
+class ZoneLine(NamedTuple):
+    """A line that feeds a zone, drawn."""
+
+    line: Line
+    drawings: dict[str, str]
+
+
+def zone_page(user: User, zone: Zone) -> dict[str, Any]:
+    """Return the context of a zone's page."""
+    baseline = newest_baselines([zone.site_id]).get(zone.site_id)
+    drift = drifts_of([zone], {zone.site_id: baseline} if baseline else {})[zone.pk]
+    newest = newest_readings([zone]).get(zone.pk)
+    history = history_of(zone)
+    lines = [_line(line) for line in lines_feeding(user, zone)]
+    untouchable = [each.line for each in lines if not each.line.may_change]
+    return {
+        "baseline": baseline,
+        "frozen": _frozen(zone, baseline),
+        "drift": drift,
+        "strip": strip_of(zone, drift),
+        "newest": newest,
+        "charts": {"wide": draw_history(history, width=720, ident="history-wide"), "narrow": draw_history(history)},
+        "lines": lines,
+        "untouchable": untouchable,
+        "loudspeakers": list(_loudspeakers(user, zone)),
+        "cap_advice": "" if untouchable else cap_advice(zone, newest),
+        "exposure": exposure_caution(drift.level_db) or exposure_caution(drift.baseline_db),
+    }
+
+
+def lines_feeding(user: User, zone: Zone) -> QuerySet[Line]:
+    """Return the lines on which a coil of the zone hangs, with their wiring."""
+    coils = coils_visible_to(user).filter(loudspeaker__zone=zone)
+    return with_wiring(lines_visible_to(user).filter(pk__in=coils.values("line"))).order_by("name")
+
+
+def _line(line: Line) -> ZoneLine:
+    return ZoneLine(line, drawings(line, load_of(line) if line.coils.all() else None))
+
+
+def _frozen(zone: Zone, baseline: Baseline | None) -> dict[str, Any]:
+    return (baseline.content["zones"].get(zone.name) if baseline else None) or {}
+
+
+def _loudspeakers(user: User, zone: Zone) -> QuerySet[Loudspeaker]:
+    coils: Prefetch[str] = Prefetch("coils", coils_visible_to(user).order_by("coil"))
+    return loudspeakers_visible_to(user).filter(zone=zone).prefetch_related(coils)
+
+
+def cap_advice(zone: Zone, reading: Reading | None) -> str:
+    """Return how the cap brings the dial to its default position at the same output; empty when it is there already."""
+    dial, cap, wanted = reading and reading.dial, reading and reading.cap, zone.default_position
+    if not dial or not cap or not wanted or dial == wanted:
+        return ""
+    try:
+        new_cap = cap_for(dial, cap, wanted)
+    except ValueError as error:
+        return f"{error}."
+    return f"A cap of {new_cap:.3g} % gives the same output with the dial at its default position, {wanted:g} %."
+
+
+def history_rows(user: User, zone: Zone) -> QuerySet[Reading]:
+    """Return every reading of a zone, corrected ones too, with who recorded it and what replaces it."""
+    found = readings_visible_to(user).filter(zone=zone)
+    return found.select_related("zone__site", "recorded_by", "correction", "replaces", "restore")

@@ -1,0 +1,1 @@
+"""Baselines: freeze, look, compare, restore."""

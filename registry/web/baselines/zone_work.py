@@ -1,0 +1,90 @@
+"""The readings of one zone during a restore: as found, as left, and the verdict right after."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from registry.audio.models import Zone
+from registry.baselines.drift import ZoneDrift, zone_drift
+from registry.baselines.models import Reading, Restore
+from registry.baselines.strips import strip_of
+from registry.drawings.level_strip import LevelStrip
+from registry.engineering.exposure import exposure_caution
+from registry.equipment.models import State
+from registry.web.baselines.forms import RestoreReadingForm
+
+SHARED = ("meter", "meter_class", "track", "spot")
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A reading with its verdict against the baseline that is restored."""
+
+    reading: Reading
+    drift: ZoneDrift
+    strip: LevelStrip
+
+    @property
+    def exposure(self) -> str | None:
+        """The caution that belongs to a level this high."""
+        return exposure_caution(self.reading.level_db)
+
+
+@dataclass(frozen=True)
+class ZoneWork:
+    """A zone of a restore: what was read so far, and the forms for what comes next."""
+
+    zone: Zone
+    found: Judged | None
+    left: Judged | None
+    found_form: RestoreReadingForm
+    left_form: RestoreReadingForm
+
+    @property
+    def exposure(self) -> str | None:
+        """The caution for the level that the zone is to have."""
+        drifts = [judged.drift for judged in (self.left, self.found) if judged]
+        return next((judged for drift in drifts if (judged := exposure_caution(drift.level_db))), None)
+
+
+def readings_by_zone(restore: Restore) -> dict[int, list[Reading]]:
+    """Return the readings of a restore that count, newest first, by zone."""
+    found: dict[int, list[Reading]] = {}
+    for reading in restore.readings.filter(correction__isnull=True).select_related("zone", "recorded_by"):
+        found.setdefault(reading.zone_id, []).append(reading)
+    return found
+
+
+def zone_work(
+    zone: Zone, frozen: Mapping[str, Any], readings: Sequence[Reading], refused: RestoreReadingForm | None
+) -> ZoneWork:
+    """Return a zone's readings and forms; a form that was refused stands in its own place."""
+    newest = {state: next((r for r in readings if r.state == state), None) for state in State}
+    found, left = newest[State.AS_FOUND], newest[State.AS_LEFT]
+    shared = {name: frozen.get(name) or "" for name in SHARED}
+    same = {name: getattr(found, name) for name in SHARED} if found else shared
+    dials = {name: frozen.get(name) for name in ("dial", "cap")}
+    return ZoneWork(
+        zone=zone,
+        found=_judged(zone, frozen, found),
+        left=_judged(zone, frozen, left),
+        found_form=_form(zone, State.AS_FOUND, shared, refused),
+        left_form=_form(zone, State.AS_LEFT, dials | same, refused),
+    )
+
+
+def _judged(zone: Zone, frozen: Mapping[str, Any], reading: Reading | None) -> Judged | None:
+    if reading is None:
+        return None
+    drift = zone_drift(reading, frozen, zone.tolerance_db)
+    return Judged(reading, drift, strip_of(zone, drift))
+
+
+def _form(
+    zone: Zone, state: State, initial: Mapping[str, Any], refused: RestoreReadingForm | None
+) -> RestoreReadingForm:
+    auto_id = f"zone-{zone.pk}-{state.name.lower().replace('_', '-')}-%s"
+    if refused is not None and (refused.data.get("zone"), refused.data.get("state")) == (str(zone.pk), state.value):
+        refused.auto_id = auto_id
+        return refused
+    return RestoreReadingForm(initial={**initial, "zone": zone.pk, "state": state.value}, auto_id=auto_id)
