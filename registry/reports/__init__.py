@@ -1,0 +1,1 @@
+"""Door cards, labels and sheets: plain data, then PDF."""
