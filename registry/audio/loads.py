@@ -1,9 +1,11 @@
 """Rows to engineering's plain values, and its results back as stored verdicts."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.db.models import Prefetch, QuerySet
 
+from registry.audio.channels import channel_check
 from registry.audio.models import Coil, Line, LineKind
 from registry.engineering.cable import Cable
 from registry.engineering.line import (
@@ -36,18 +38,21 @@ def load_of(line: Line) -> LineLoad:
 
     Raises ValueError when no coil is connected.
     """
-    return load_from(line.kind, line.coils.all(), channel_of(line))
+    return load_with(line, line.coils.all(), amplifier_model(line))
 
 
-def load_from(kind: str, coils: Iterable[Coil], channel: Channel) -> LineLoad:
-    """Return the load of coils in wiring order on a channel; they need not be in the database.
+def load_with(line: Line, coils: Iterable[Coil], model: MakeModel | None) -> LineLoad:
+    """Return the load of these coils, in wiring order, on the line's channel of an amplifier of that model.
 
-    Raises ValueError when there is no coil.
+    Nothing of it need be in the database. Raises ValueError when there is no coil.
     """
-    strings = strings_from(coils)
-    if kind == LineKind.LOW:
-        return low_impedance_line(strings=strings, channel=channel)
-    return constant_voltage_line(line_v=float(kind), strings=strings, channel=channel)
+    strings, channel = strings_from(coils), rated_channel(model.ratings.all() if model else ())
+    if line.kind == LineKind.LOW:
+        load = low_impedance_line(strings=strings, channel=channel)
+    else:
+        load = constant_voltage_line(line_v=float(line.kind), strings=strings, channel=channel)
+    contradiction = channel_check(line, model)
+    return replace(load, checks=(contradiction, *load.checks)) if contradiction else load
 
 
 def strings_of(line: Line) -> tuple[String, ...]:

@@ -126,7 +126,8 @@ def _taps(line: LineLoad) -> list[Check]:
     unknown = spec.called(coil for coil in spec.coils if coil.tap_w is None and not _lacks_transformer(coil))
     if unknown:
         checks.append(Check("tap", "unknown", f"The tap of {listed(unknown)} is not known."))
-    return checks or [Check("tap", "pass", "Every loudspeaker is on a tap.")]
+    says = f"Every loudspeaker is on a tap; its watts are taken as those at {spec.kind} V, so read the plate."
+    return checks or [Check("tap", "pass", says)]
 
 
 def _lacks_transformer(coil: Coil) -> bool:

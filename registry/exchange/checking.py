@@ -9,7 +9,7 @@ from registry.engineering.checks import Check
 from registry.engineering.line import LineLoad
 from registry.equipment.racks import load_of as rack_load_of
 from registry.equipment.racks import with_mounted
-from sites.models import Rack, Site
+from sites.models import Rack, Site, YesNoUnknown
 
 
 class SiteCheck(TypedDict):
@@ -46,9 +46,18 @@ def _line(line: Line) -> dict[str, Any]:
     names = {"line": line.name, "amplifier": line.amplifier.name, "channel": line.channel, "kind": line.kind}
     if not line.coils.all():
         nothing = Check("load", "unknown", "No loudspeaker is connected to this line.")
-        return names | dict.fromkeys(LINE_FIGURES) | {"loudspeakers": [], "checks": [_check(nothing)]}
+        return names | dict.fromkeys(LINE_FIGURES) | {"loudspeakers": [], "checks": [_check(check) for check in (nothing, *_life_safety(line))]}
     load = load_of(line)
-    return names | _figures(load) | {"checks": [_check(check) for check in load.checks]}
+    return names | _figures(load) | {"checks": [_check(check) for check in (*load.checks, *_life_safety(line))]}
+
+
+def _life_safety(line: Line) -> list[Check]:
+    if line.life_safety == YesNoUnknown.NO:
+        return []
+    if line.life_safety == YesNoUnknown.YES:
+        return [Check("life-safety", "warn", "This line serves life safety: do not alter it.")]
+    says = "Nobody has said whether this line serves fire alarm, voice alarm or emergency paging: do not alter it."
+    return [Check("life-safety", "unknown", says)]
 
 
 LINE_FIGURES = ("impedance_ohm", "minimum_impedance_ohm", "channel_minimum_ohm", "power_w", "channel_power_w")

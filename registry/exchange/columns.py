@@ -93,10 +93,14 @@ def _text(field: Any, text: str) -> str:
         raise ValueError("; ".join(error.messages)) from error
 
 
+# Nothing that a register holds is older or will last longer; a slip of the keyboard is told instead of stored.
+YEARS = "(19[5-9][0-9]|20[0-9][0-9])"
+
+
 def iso_date(text: str) -> date:
     """Read a day of the calendar, written year-month-day."""
     try:
-        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        if not re.fullmatch(YEARS + r"-\d{2}-\d{2}", text):
             raise ValueError
         return date.fromisoformat(text)
     except ValueError:
@@ -106,7 +110,7 @@ def iso_date(text: str) -> date:
 def iso_moment(text: str) -> datetime:
     """Read a date with a time; naive where no offset is given."""
     try:
-        if not re.match(r"\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}", text):
+        if not re.match(YEARS + r"-\d{2}-\d{2}[T ]\d{2}:\d{2}", text):
             raise ValueError
         return datetime.fromisoformat(text)
     except ValueError:

@@ -86,7 +86,7 @@ def files_of_zip(content: bytes, *, most_bytes: int) -> dict[str, bytes]:
             return {name: archive.read(entry) for name, entry in zip(names, entries, strict=True)}
     except DAMAGED as error:
         raise SurveyRefusedError(
-            [SurveyProblem("zip", None, "", str(error), "a zip file without a password")]
+            [SurveyProblem("zip", None, "", str(error), "a zip file that opens without a password")]
         ) from error
 
 

@@ -86,3 +86,19 @@ def test_rewiring_a_coil_judges_both_lines() -> None:
         line.refresh_from_db()
         assert line.verdict in {"pass", "warn", "unknown"}
     assert second.coils.count() == 2
+
+
+@pytest.mark.parametrize(("channel", "exists"), [("1", True), ("2", True), ("9", False), ("B", True), ("C", False), ("left", True)])
+def test_a_channel_that_the_amplifier_does_not_have_fails(channel: str, exists: bool) -> None:
+    line = line_of(1)
+    Line.objects.filter(pk=line.pk).update(channel=channel)
+    load = loaded(line)
+    assert ("channel" in [check.code for check in load.checks if check.verdict == "fail"]) is not exists  # type: ignore[attr-defined]
+
+
+def test_what_is_no_amplifier_drives_no_line() -> None:
+    line = line_of(1)
+    model = line.amplifier.placements.get().item.make_model
+    model.ratings.all().delete()
+    type(model).objects.filter(pk=model.pk).update(kind="ups")
+    assert loaded(line).verdict == "fail"  # type: ignore[attr-defined]

@@ -13,7 +13,7 @@ from django.core.management import CommandError, call_command
 
 from registry.exchange.importing import import_survey
 from tests.engineering import spice
-from tests.exchange.small_survey import survey
+from tests.exchange.small_survey import edited, survey
 
 COPPER_OHM_M = 1.7241e-8  # International Annealed Copper Standard at 20 °C, IEC 60028
 RATED = ((8.0, 60.0), (4.0, 100.0))  # Make A A2 in the small survey
@@ -173,3 +173,11 @@ def test_the_commands_import_and_export_folders(db: None, tmp_path: Any) -> None
         "spaces.csv line 2, column ceiling_m",
         "spaces.csv line 3, column ceiling_m",
     ]
+
+
+@pytest.mark.parametrize(("said", "verdict"), [("yes", "warn"), ("unknown", "unknown")])
+def test_a_script_hears_of_life_safety(db: None, said: str, verdict: str) -> None:
+    import_survey(edited("lines", "A,no,low", f"A,{said},low"), by=None)
+    checks = {check["code"]: check["verdict"] for check in checked("acre")["lines"][0]["checks"]}
+    assert checks["life-safety"] == verdict
+    assert "life-safety" not in {check["code"] for check in checked("acre")["lines"][1]["checks"]}
