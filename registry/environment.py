@@ -1,6 +1,7 @@
 """Typed reading of environment variables: a bad value stops the start and says what to write."""
 
 import os
+from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
 
@@ -28,6 +29,14 @@ def env_int(name: str, *, default: int, minimum: int = 0) -> int:
     if not text.isascii() or not text.isdigit() or int(text) < minimum:
         raise ImproperlyConfigured(f"{name} must be a whole number of at least {minimum}, got {text!r}")
     return int(text)
+
+
+def env_folder(name: str, *, default: Path) -> Path:
+    """Return the folder that the variable names by its full path."""
+    text = os.environ.get(name, "").strip()
+    if text and not Path(text).is_absolute():
+        raise ImproperlyConfigured(f"{name} must be the full path of a folder, got {text!r}")
+    return Path(text) if text else default
 
 
 def env_secret(name: str, *, development: str | None) -> str:

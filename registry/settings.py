@@ -6,7 +6,7 @@ from typing import Any
 
 import dj_database_url
 
-from registry.environment import env_bool, env_int, env_list, env_secret
+from registry.environment import env_bool, env_folder, env_int, env_list, env_secret
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 STATE_DIR = BASE_DIR / ".state"
@@ -21,6 +21,7 @@ INSTALLED_APPS = [
     "registry.equipment",
     "registry.audio",
     "registry.baselines",
+    "registry.planning",
     "registry.web",
     "registry.demo",
     "django.contrib.admin",
@@ -30,6 +31,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django_filters",
+    "django_htmx",
     "simple_history",
 ]
 
@@ -117,6 +119,9 @@ STORAGES = {
         else "whitenoise.storage.CompressedManifestStaticFilesStorage"
     },
 }
+
+# Photos of spots: no address serves this folder; a page that knows who may look does.
+MEDIA_ROOT = env_folder("EVENKEEL_MEDIA", default=STATE_DIR / "media")
 
 # A survey of 200 sites is a few megabytes; anything far larger is a mistake or an attack.
 SURVEY_MAX_BYTES = env_int("EVENKEEL_SURVEY_MAX_BYTES", default=32 * 1024 * 1024, minimum=1)

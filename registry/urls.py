@@ -7,7 +7,20 @@ from django.urls import URLPattern, URLResolver, include, path
 from sites.stewards import stewards
 
 WEB = Path(__file__).parent / "web"
-SUBJECTS = ("accounts", "today", "sites", "equipment", "search", "audio", "baselines", "exchange", "workbench")
+SUBJECTS = (
+    "accounts",
+    "today",
+    "sites",
+    "equipment",
+    "search",
+    "audio",
+    "baselines",
+    "exchange",
+    "planning",
+    "commissioning",
+    "workbench",
+    "reports",
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("admin/", stewards.urls),

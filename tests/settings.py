@@ -9,6 +9,7 @@ from registry.settings import *  # noqa: E402, F403
 DEBUG = False
 # Uploads of one test process never meet those of another, nor those of a running development server.
 STATE_DIR = STATE_DIR / "test" / os.environ.get("PYTEST_XDIST_WORKER", "main")  # noqa: F405
+MEDIA_ROOT = STATE_DIR / "media"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405

@@ -75,19 +75,28 @@ def _records(rows: Rows) -> dict[Key, ConfigurationRecord]:
     known = ConfigurationRecord.objects.filter(
         place_id__in={key[0] for key in rows}, taken_at__in={key[2] for key in rows}
     ).prefetch_related("settings")
-    keyed = {(record.place_id, record.state, record.taken_at): record for record in known}
-    return {key: keyed[key] for key in rows if key in keyed}
+    keyed: dict[Key, ConfigurationRecord] = {}
+    # A corrected record and its correction share a key: the one that says what the row says is the one that is known.
+    for record in known.order_by("pk"):
+        key = (record.place_id, record.state, record.taken_at)
+        if key in rows and (key not in keyed or _others(keyed[key], rows[key]["settings"])):
+            keyed[key] = record
+    return keyed
+
+
+def _others(record: ConfigurationRecord, given: Mapping[str, tuple[str, str]]) -> dict[str, tuple[str, str] | None]:
+    """Return the settings that a record doesn't hold as they are given, with what it holds instead."""
+    recorded = {setting.key: (setting.value, setting.unit) for setting in record.settings.all()}
+    return {name: recorded.get(name) for name, value in given.items() if recorded.get(name) != value}
 
 
 def _refuse_other_settings(rows: Rows, existing: Mapping[Key, ConfigurationRecord]) -> None:
     problems = []
     for key, record in existing.items():
-        recorded = {setting.key: (setting.value, setting.unit) for setting in record.settings.all()}
-        for name, given in rows[key]["settings"].items():
-            if recorded.get(name) != given:
-                was = " ".join(recorded[name]).rstrip() if name in recorded else "without this key"
-                problems.append(
-                    Problem("setting", (*key, name), "value", f"recorded {was} at that time: give a later taken_at")
-                )
+        for name, held in _others(record, rows[key]["settings"]).items():
+            was = " ".join(held).rstrip() if held is not None else "without this key"
+            problems.append(
+                Problem("setting", (*key, name), "value", f"recorded {was} at that time: give a later taken_at")
+            )
     if problems:
         raise RefusedError(problems)

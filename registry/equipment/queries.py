@@ -31,6 +31,15 @@ def models_in_catalogue() -> QuerySet[MakeModel]:
     return MakeModel.objects.select_related("make")
 
 
+def models_visible_to(user: User | AnonymousUser) -> QuerySet[MakeModel]:
+    """Return the models that `user` may read: an owner those at their sites, since prices of others tell on others."""
+    if isinstance(user, User) and user.may_write:
+        return models_in_catalogue()
+    sites = sites_visible_to(user)
+    at_sites = MakeModel.objects.filter(Q(items__site__in=sites) | Q(loudspeakers__site__in=sites))
+    return models_in_catalogue().filter(pk__in=at_sites.values("pk"))
+
+
 class SettingNow(NamedTuple):
     """The newest value of one setting of a place, and the record that says so."""
 

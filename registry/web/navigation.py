@@ -24,18 +24,31 @@ class Link(NamedTuple):
 MAIN = (
     Entry("Today", "today", ()),
     Entry(
-        "Clients", "clients", ("/clients/", "/sites/", "/spaces/", "/racks/", "/baselines/", "/restores/", "/survey/")
+        "Clients",
+        "clients",
+        (
+            "/clients/",
+            "/sites/",
+            "/spaces/",
+            "/racks/",
+            "/baselines/",
+            "/restores/",
+            "/survey/",
+            "/commissionings/",
+            "/fold-plans/",
+            "/spot-photos/",
+        ),
     ),
     Entry(
         "Equipment",
         "equipment",
-        ("/equipment/", "/items/", "/places/", "/models/", "/lines/", "/coils/", "/zones/", "/readings/"),
+        ("/equipment/", "/items/", "/places/", "/models/", "/lines/", "/coils/", "/zones/", "/readings/", "/records/"),
     ),
     Entry("Visits", "visits", ("/visits/", "/findings/")),
     Entry("Workbench", "workbench", ("/workbench/",)),
 )
 EQUIPMENT = (
-    Entry("Items", "equipment", ("/equipment/", "/items/", "/places/")),
+    Entry("Items", "equipment", ("/equipment/", "/items/", "/places/", "/records/")),
     Entry("Lines", "lines", ("/lines/", "/coils/")),
     Entry("Zones", "zones", ("/zones/", "/readings/")),
     Entry("Models", "models", ("/models/",)),

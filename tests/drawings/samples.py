@@ -5,6 +5,7 @@ from datetime import date
 from registry.drawings.bars import Bar, BarChart, draw_bars
 from registry.drawings.coverage_map import CoverageMap, MapLoudspeaker, draw_coverage_map
 from registry.drawings.dial_curve import DialCurve, draw_dial_curve
+from registry.drawings.fold_picture import FoldBoxMark, FoldChannelMark, FoldPicture, FoldZoneMark, draw_fold_picture
 from registry.drawings.history_chart import HistoryBaseline, HistoryReading, LevelHistory, draw_history
 from registry.drawings.level_strip import LevelStrip, draw_level_strip
 from registry.drawings.network_drawing import draw_network
@@ -16,6 +17,7 @@ from registry.drawings.schematic import (
     SchematicString,
     draw_schematic,
 )
+from registry.drawings.terminal_strip import Terminal, TerminalString, TerminalStrip, draw_terminal_strip
 from registry.engineering.network import Parallel, Resistor, Series
 
 HOSTILE = "<A & B>\x00\"'</text><script>"
@@ -52,6 +54,29 @@ _RACK = RackFront(
 )
 _ROOM = CoverageMap(HOSTILE, 6, 4, [[70, None], [66, 73]], (MapLoudspeaker(HOSTILE, 2, 2),), "mean 71 dB")
 _NETWORK = Parallel((Series((Resistor(8, HOSTILE), Resistor(4, "LS2"))), Resistor(8, "LS3")))
+_FOLD = FoldPicture(
+    HOSTILE,
+    (
+        FoldZoneMark(HOSTILE, "6 × 8 Ω", "+2.0 dB of ±3 dB", "warn", ((0, 0), (0, 1))),
+        FoldZoneMark("B", "", "", "pass", ()),
+    ),
+    (
+        FoldBoxMark(
+            HOSTILE, "Make A", (FoldChannelMark(HOSTILE, "4 Ω of 4 Ω", "warn"), FoldChannelMark("2", "nothing"))
+        ),
+    ),
+)
+_STRIP = TerminalStrip(
+    HOSTILE,
+    "Amplifier 1, channel 2",
+    (
+        TerminalString(
+            HOSTILE,
+            (Terminal("+", HOSTILE), Terminal("joint", "b"), Terminal("joint", "c"), Terminal("−", "d", HOSTILE)),
+        ),
+        TerminalString("String 2", (Terminal("+", "red"), Terminal("−", "black")), "In series at the loudspeakers."),
+    ),
+)
 
 SAMPLES: dict[str, str] = {
     "low impedance": draw_schematic(line("low impedance", _STRING)),
@@ -68,6 +93,10 @@ SAMPLES: dict[str, str] = {
     "bars": draw_bars(BarChart(HOSTILE, (Bar(HOSTILE, 3, "3 items"), Bar("when not known", None)))),
     "no bars": draw_bars(BarChart(HOSTILE)),
     "network": draw_network(_NETWORK, title=HOSTILE),
+    "fold": draw_fold_picture(_FOLD),
+    "fold, wide": draw_fold_picture(_FOLD, width=720),
+    "terminals": draw_terminal_strip(_STRIP),
+    "terminals, wide": draw_terminal_strip(_STRIP, width=720),
     "map": draw_coverage_map(_ROOM),
     "map of nothing known": draw_coverage_map(CoverageMap(HOSTILE, 1, 9, [[None]])),
     "dial": draw_dial_curve(DialCurve(HOSTILE, 50, 60, ((0, -70), (100, 0)))),

@@ -20,7 +20,7 @@ SORTING_ONLY = set(
         "[a-z-]+",
         """amplifier axes band bar baseline cap caution cell cells coil default-position frame glyph item junction
         listed loudspeaker mark notch off-scale panel parallel reach reading resistor room scale series shade string
-        taper tolerance transformer verdict whisker whisker-end work""",
+        taper tolerance transformer verdict whisker whisker-end wires work""",
     )
 )
 
@@ -109,7 +109,17 @@ def test_ids_differ_between_all_drawings_also_between_two_widths_of_one():
 
 @pytest.mark.parametrize(
     "name",
-    ["low impedance", "low impedance, wide", "constant voltage", "constant voltage, wide", "rack", "bars", "map"],
+    [
+        "low impedance",
+        "low impedance, wide",
+        "constant voltage",
+        "constant voltage, wide",
+        "rack",
+        "bars",
+        "map",
+        "fold",
+        "terminals",
+    ],
 )
 def test_a_hostile_label_is_seen_in_the_picture(name):
     # A long label is cut into lines, so the spaces are left out of the comparison.

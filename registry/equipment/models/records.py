@@ -22,7 +22,9 @@ class ConfigurationRecord(Fact):
     item = models.ForeignKey(Item, models.PROTECT, null=True, blank=True, related_name="records")
     state = models.CharField(max_length=8, choices=State)
     taken_at = models.DateTimeField()
-    recorded_by = models.ForeignKey(django_settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    recorded_by = models.ForeignKey(
+        django_settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     recorded_at = models.DateTimeField(auto_now_add=True)
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="correction")
 

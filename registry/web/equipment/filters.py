@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from registry.equipment.models import Item, Kind, MakeModel, Status
-from registry.equipment.queries import items_visible_to, items_with_places, models_in_catalogue
+from registry.equipment.queries import items_visible_to, items_with_places, models_visible_to
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.filters import clients_for, site_page, sites_for
 from sites.models import User
@@ -26,7 +26,7 @@ def listed_items(user: User) -> QuerySet[Item]:
 def listed_models(user: User) -> QuerySet[MakeModel]:
     """Return the catalogue with the number of items that `user` may read."""
     mine = items_visible_to(user).filter(make_model=OuterRef("pk")).order_by().values("make_model")
-    return models_in_catalogue().annotate(
+    return models_visible_to(user).annotate(
         item_count=Coalesce(Subquery(mine.annotate(number=Count("pk")).values("number")), 0)
     )
 

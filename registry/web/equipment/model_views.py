@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from registry.audio.following import save_model
 from registry.equipment.models import Kind, MakeModel
-from registry.equipment.queries import items_with_places, models_in_catalogue
+from registry.equipment.queries import items_with_places, models_visible_to
 from registry.web.access import SignedIn, changeable, visible, writer
 from registry.web.crumbs import Crumbs
 from registry.web.equipment.filters import ITEM_COLUMNS, MODEL_COLUMNS, ModelFilter, listed_models, model_page
@@ -26,7 +26,7 @@ def models(request: SignedIn) -> HttpResponseBase:
 
 def model(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show what a maker says of a model, and the items of it."""
-    found = visible(models_in_catalogue().select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
+    found = visible(models_visible_to(request.user).select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
     items = items_with_places(request.user).filter(make_model=found)
     listing = Listing(request, items, ITEM_COLUMNS, name=f"items {found}")
     spec = getattr(found, "loudspeaker", None)
@@ -45,7 +45,9 @@ def model_new(request: SignedIn) -> HttpResponseBase:
 
 def model_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a catalogue entry, its ratings and its loudspeaker data."""
-    found = changeable(request, models_in_catalogue().select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
+    found = changeable(
+        request, models_visible_to(request.user).select_related("loudspeaker").prefetch_related("ratings"), pk=pk
+    )
     return _edit(request, found)
 
 

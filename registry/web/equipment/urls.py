@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from registry.web.equipment import model_views, place_views, views
+from registry.web.equipment import model_views, place_views, record_views, views
 
 urlpatterns = [
     path("equipment/", views.equipment, name="equipment"),
@@ -13,6 +13,7 @@ urlpatterns = [
     path("places/<int:pk>/", place_views.place, name="place"),
     path("places/<int:pk>/edit/", place_views.place_edit, name="place-edit"),
     path("places/<int:pk>/settings/new/", place_views.settings_new, name="record-settings"),
+    path("records/<int:pk>/correct/", record_views.record_correct, name="record-correct"),
     path("models/", model_views.models, name="models"),
     path("models/new/", model_views.model_new, name="model-new"),
     path("models/<int:pk>/", model_views.model, name="model"),

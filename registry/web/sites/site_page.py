@@ -12,6 +12,9 @@ from registry.drawings.level_strip import LevelStrip
 from registry.drawings.rack_front import draw_rack_front
 from registry.equipment.models import Place
 from registry.equipment.racks import front_of, with_mounted
+from registry.planning.commissioning_queries import open_commissioning
+from registry.planning.queries import accepted_plans
+from registry.planning.units import reach_of
 from registry.web.sites.sentences import lines_sentence, zones_sentence
 from sites.models import Rack, Site, User
 from sites.queries import racks_visible_to
@@ -42,6 +45,9 @@ def site_page(user: User, site: Site) -> dict[str, Any]:
         "lines": lines,
         "baseline": baselines.get(site.pk),
         "restore": restores_visible_to(user).filter(site=site, signed_at__isnull=True).first(),
+        "commissioning": open_commissioning(user, site),
+        "accepted_plan": accepted_plans([site.pk]).get(site.pk),
+        "reach": reach_of(site, zones),
         "last_reading": readings_visible_to(user).filter(zone__site=site).order_by("-taken_at", "-pk").first(),
         "racks": [_drawn(rack) for rack in with_mounted(racks_visible_to(user).filter(site=site))],
         "spaces": list(site.spaces.all()),

@@ -1,0 +1,30 @@
+"""Reads of commissioning runs, of what was measured at lines, and of the photos of spots."""
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import QuerySet
+
+from registry.audio.models import Line
+from registry.planning.models import Commissioning, LineMeasurement, SpotPhoto
+from sites.models import Site, User
+from sites.queries import sites_visible_to
+
+
+def commissionings_visible_to(user: User | AnonymousUser) -> QuerySet[Commissioning]:
+    """Return the runs that `user` may read."""
+    found = Commissioning.objects.filter(site__in=sites_visible_to(user))
+    return found.select_related("site__client", "started_by", "closed_by", "baseline")
+
+
+def open_commissioning(user: User | AnonymousUser, site: Site) -> Commissioning | None:
+    """Return the run that is open at a site, if `user` may read it."""
+    return commissionings_visible_to(user).filter(site=site, closed_at__isnull=True).first()
+
+
+def measurements_of(line: Line) -> QuerySet[LineMeasurement]:
+    """Return what was measured at a line, the newest first, corrected ones too."""
+    return LineMeasurement.objects.filter(line=line).select_related("recorded_by", "correction")
+
+
+def spot_photos_visible_to(user: User | AnonymousUser) -> QuerySet[SpotPhoto]:
+    """Return the photos of spots that `user` may look at."""
+    return SpotPhoto.objects.filter(zone__site__in=sites_visible_to(user)).select_related("zone__site", "taken_by")

@@ -1,0 +1,1 @@
+"""Fold plans: ask, compare, keep, accept, wire."""

@@ -1,0 +1,1 @@
+"""Sheets, labels and cards to print."""
