@@ -4,15 +4,15 @@ import os
 
 os.environ.setdefault("EVENKEEL_DEBUG", "true")
 
-from registry.settings import *  # noqa: E402, F403
+from registry.settings import *  # noqa: F403
 
 DEBUG = False
 # Uploads of one test process never meet those of another, nor those of a running development server.
-STATE_DIR = STATE_DIR / "test" / os.environ.get("PYTEST_XDIST_WORKER", "main")  # noqa: F405
+STATE_DIR = STATE_DIR / "test" / os.environ.get("PYTEST_XDIST_WORKER", "main")
 MEDIA_ROOT = STATE_DIR / "media"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
-if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # noqa: F405
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # A file, not memory: threads of a live server share it as the workers of a real server would.
     STATE_DIR.mkdir(parents=True, exist_ok=True)
     DATABASES["default"]["TEST"] = {"NAME": str(STATE_DIR / f"test{os.environ.get('EVENKEEL_TEST_DB', '')}.sqlite3")}

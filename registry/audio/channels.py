@@ -26,4 +26,5 @@ def _number(channel: str) -> int | None:
     """Return which channel a name means: 3 or C; None for a name such as left."""
     if channel.isdecimal():
         return int(channel)
-    return ord(channel.upper()) - ord("A") + 1 if len(channel) == 1 and channel.isascii() and channel.isalpha() else None
+    is_letter = len(channel) == 1 and channel.isascii() and channel.isalpha()
+    return ord(channel.upper()) - ord("A") + 1 if is_letter else None

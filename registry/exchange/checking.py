@@ -46,7 +46,8 @@ def _line(line: Line) -> dict[str, Any]:
     names = {"line": line.name, "amplifier": line.amplifier.name, "channel": line.channel, "kind": line.kind}
     if not line.coils.all():
         nothing = Check("load", "unknown", "No loudspeaker is connected to this line.")
-        return names | dict.fromkeys(LINE_FIGURES) | {"loudspeakers": [], "checks": [_check(check) for check in (nothing, *_life_safety(line))]}
+        checks = [_check(check) for check in (nothing, *_life_safety(line))]
+        return names | dict.fromkeys(LINE_FIGURES) | {"loudspeakers": [], "checks": checks}
     load = load_of(line)
     return names | _figures(load) | {"checks": [_check(check) for check in (*load.checks, *_life_safety(line))]}
 

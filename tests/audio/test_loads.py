@@ -88,7 +88,9 @@ def test_rewiring_a_coil_judges_both_lines() -> None:
     assert second.coils.count() == 2
 
 
-@pytest.mark.parametrize(("channel", "exists"), [("1", True), ("2", True), ("9", False), ("B", True), ("C", False), ("left", True)])
+@pytest.mark.parametrize(
+    ("channel", "exists"), [("1", True), ("2", True), ("9", False), ("B", True), ("C", False), ("left", True)]
+)
 def test_a_channel_that_the_amplifier_does_not_have_fails(channel: str, exists: bool) -> None:
     line = line_of(1)
     Line.objects.filter(pk=line.pk).update(channel=channel)

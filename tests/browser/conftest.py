@@ -11,10 +11,10 @@ from registry.demo.factories import UserFactory
 from sites.models import Role
 
 CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-).split()
+FLAGS = [
+    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+]
 PASSWORD = "a-long-password-for-tests"
 
 

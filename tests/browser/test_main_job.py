@@ -36,7 +36,9 @@ def answer_every_setting(page: Page) -> None:
             break
 
 
-def test_sign_in_import_look_freeze_restore_and_prove(signed_in: Page, live_server: object, complaints: Complaints) -> None:
+def test_sign_in_import_look_freeze_restore_and_prove(
+    signed_in: Page, live_server: object, complaints: Complaints
+) -> None:
     page = signed_in
     page.goto(f"{live_server}/survey/import/")
     page.set_input_files("input[type=file]", {"name": "acre.zip", "mimeType": "application/zip", "buffer": zipped()})

@@ -28,8 +28,18 @@ CELLS = [
     ("lines", "20 ft", "-20", "lines.csv line 2, column cable_m: '-20': 0 or more, at most 10000 m"),
     ("lines", "18 AWG,20", "18 gauge,20", "lines.csv line 2, column cable: '18 gauge'"),
     ("lines", ",low,1,1,", ",70,1,1,", "lines.csv line 2, column kind: '70': one of low, 25, 70.7, 100"),
-    ("lines", "LS2", "LS1", "lines.csv line 3, column loudspeaker: 'LS1': given once; line 2 has the same site, coil, loudspeaker"),
-    ("lines", "L2,Amplifier 1,B,no,100,1,1,LS3", "L2,Amplifier 1,B,no,100,1,1,LS1", "column loudspeaker: 'LS1': given once"),
+    (
+        "lines",
+        "LS2",
+        "LS1",
+        "lines.csv line 3, column loudspeaker: 'LS1': given once; line 2 has the same site, coil, loudspeaker",
+    ),
+    (
+        "lines",
+        "L2,Amplifier 1,B,no,100,1,1,LS3",
+        "L2,Amplifier 1,B,no,100,1,1,LS1",
+        "column loudspeaker: 'LS1': given once",
+    ),
     (
         "lines",
         "1,2,LS2",

@@ -47,7 +47,10 @@ def random_survey(seed: int) -> dict[str, bytes]:
                         f"LS{next(label)},Make B,{model},1,{tap},Shop,,,{cable},{chance.uniform(1, 80):.2f}\n"
                     )
     loudspeakers = "make,model,impedance_ohm,power_w\n" + "".join(f"Make B,{m},{ohm},60\n" for m, ohm in MODELS.items())
-    ratings = "make,model,channels,load_ohm,line_v,power_w,min_load_ohm\n" + "Make A,A2,2,8,,60,4\nMake A,A2,2,4,,100,4\nMake A,A2,2,,100,120,\n"
+    ratings = (
+        "make,model,channels,load_ohm,line_v,power_w,min_load_ohm\n"
+        + "Make A,A2,2,8,,60,4\nMake A,A2,2,4,,100,4\nMake A,A2,2,,100,120,\n"
+    )
     changed = {"equipment": equipment, "lines": lines, "loudspeakers": loudspeakers, "ratings": ratings}
     return {name: content for name, content in survey(**changed).items() if name not in {"settings.csv", "levels.csv"}}
 
@@ -133,7 +136,8 @@ def test_the_answer_has_the_shape_that_scripts_rely_on(imported: dict[str, bytes
     ]  # fmt: skip
     assert list(answer["lines"][0]["loudspeakers"][0]) == ["label", "coil", "power_w", "level_re_direct_db"]
     assert list(answer["racks"][0]) == [
-        "rack", "used_u", "free_u", "weight_kg", "idle_w", "max_w", "heat_btu_h", "current_a", "circuit_limit_a", "checks",
+        "rack", "used_u", "free_u", "weight_kg", "idle_w", "max_w", "heat_btu_h", "current_a", "circuit_limit_a",
+        "checks",
     ]  # fmt: skip
     assert list(answer["zones"][0]) == [
         "zone", "spot", "level_db", "baseline_db", "drift_db", "uncertainty_db", "verdict",

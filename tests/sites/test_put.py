@@ -39,7 +39,7 @@ def test_a_fact_is_neither_changed_nor_deleted() -> None:
     reading = ReadingFactory()
     reading.level_db = 99.0
     for attempt in (reading.save, reading.delete, type(reading).objects.all().delete):
-        with pytest.raises(FactIsFixedError, match="correct|deleted"):
+        with pytest.raises(FactIsFixedError, match=r"correct|deleted"):
             attempt()
     with pytest.raises(FactIsFixedError):
         type(reading).objects.update(level_db=99.0)

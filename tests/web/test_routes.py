@@ -1,4 +1,4 @@
-"""Every address × every role. A route that is missing from the table fails; a stranger gets 404, a reader who writes 403."""
+"""Every address × every role: a missing route fails, a stranger gets 404, a reader who writes 403."""
 
 from collections.abc import Callable
 from typing import Any, NamedTuple
