@@ -5,13 +5,14 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max
 from django.utils import timezone
 
 from registry.audio.models import Zone
 from registry.baselines.drift import refresh_drift
 from registry.baselines.models import Baseline, Reading
-from registry.baselines.snapshot import gaps, site_now
+from registry.baselines.not_as_agreed import exceptions_of
+from registry.baselines.queries import newest_baselines
+from registry.baselines.snapshot import site_now
 from sites.models import Site, User
 from sites.put import Batch, Key, put_facts
 
@@ -61,12 +62,19 @@ CORRECTABLE = ("dial", "cap", "level_db", "background_db", "drive_v", "spot", "m
 
 @transaction.atomic
 def freeze_baseline(
-    *, by: User, site: Site, reason: str, with_exceptions: bool = False, at: datetime | None = None
+    *,
+    by: User,
+    site: Site,
+    reason: str,
+    with_exceptions: bool = False,
+    number: int | None = None,
+    at: datetime | None = None,
 ) -> Baseline:
     """Freeze the site's present state as its next baseline; `at` dates one that is brought in from older papers.
 
-    Raises ValueError when something is missing and `with_exceptions` is false, naming it; when no reason is given; or
-    when `at` lies in the future.
+    `number` is the one that was promised; None doesn't ask.
+    Raises ValueError when another number is next; when something is missing or not as agreed and `with_exceptions` is
+    false, naming it; when no reason is given; or when `at` lies in the future.
     """
     now = timezone.now()
     if at is not None and at > now:
@@ -75,19 +83,22 @@ def freeze_baseline(
         raise ValueError("say why this baseline is frozen: the next tech will want to know")
     # The lock on the site's row keeps two people from taking the same number.
     site = Site.objects.select_for_update().get(pk=site.pk)
+    next_number = _next_number(site, number)
     content = site_now(site)
-    missing = gaps(content)
-    if missing and not with_exceptions:
-        raise ValueError("something is missing: " + " ".join(missing))
-    last = Baseline.objects.filter(site=site).aggregate(last=Max("number"))["last"] or 0
-    baseline = Baseline.objects.create(
-        site=site,
-        number=last + 1,
-        reason=reason.strip(),
-        author=by,
-        frozen_at=at or now,
-        content=content,
-        exceptions=missing,
-    )
+    exceptions = exceptions_of(site, content)
+    if exceptions and not with_exceptions:
+        raise ValueError("something is missing or not as agreed: " + " ".join(exceptions))
+    kept = {"reason": reason.strip(), "author": by, "frozen_at": at or now}
+    baseline = Baseline.objects.create(site=site, number=next_number, content=content, exceptions=exceptions, **kept)
     refresh_drift(Zone.objects.filter(site=site))
     return baseline
+
+
+def _next_number(site: Site, promised: int | None) -> int:
+    last = newest_baselines([site.pk]).get(site.pk)
+    number = last.number + 1 if last else 1
+    if promised is None or promised == number:
+        return number
+    if last is None or number < promised:
+        raise ValueError(f"the next baseline of this site is {number}, not {promised}")
+    raise ValueError(f"baseline {last.number} was frozen meanwhile by {last.author}: look at it, then freeze {number}")

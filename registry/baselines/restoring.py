@@ -9,7 +9,7 @@ from django.utils import timezone
 from registry.audio.models import Line, Zone
 from registry.baselines.actions import record_readings
 from registry.baselines.models import Baseline, Reading, Restore, RestoreStep
-from registry.baselines.restore_sheet import Flagged, Group, Stage, restore_sheet
+from registry.baselines.restore_sheet import Flagged, Group, Stage, Step, restore_sheet
 from registry.equipment.actions import record_settings
 from registry.equipment.models import Place, Placement, State
 from sites.models import User, YesNoUnknown
@@ -18,10 +18,12 @@ from sites.put import Batch, Key
 
 def sheet_of(baseline: Baseline) -> list[Group]:
     """Return the restore sheet of a baseline; lines flagged as life safety since then are left out too."""
-    flagged = Line.objects.filter(site=baseline.site_id).exclude(life_safety=YesNoUnknown.NO)
-    rows = list(flagged.values_list("name", "amplifier__name", "coils__loudspeaker__zone__name"))
-    lines, places, zones = (frozenset(row[column] for row in rows if row[column]) for column in range(3))
-    return restore_sheet(baseline.content, flagged_now=Flagged(lines, places, zones))
+    columns = ("name", "amplifier__name", "coils__loudspeaker__zone__name", "life_safety")
+    rows = list(Line.objects.filter(site=baseline.site_id).order_by("pk").values_list(*columns))
+    flagged = [row for row in rows if row[3] != YesNoUnknown.NO]
+    lines, places, zones = (frozenset(row[column] for row in flagged if row[column]) for column in range(3))
+    drives = frozenset((row[1], row[2]) for row in rows if row[2])
+    return restore_sheet(baseline.content, flagged_now=Flagged(lines, places, zones, drives))
 
 
 def start_restore(*, by: User, baseline: Baseline) -> Restore:
@@ -53,8 +55,7 @@ def record_step(
     somebody else has answered otherwise since.
     """
     restore = _open(restore)
-    if key not in {step.key for group in sheet_of(restore.baseline) for step in group.steps}:
-        raise ValueError(f"{key!r} is not a step of this restore sheet")
+    _step_of(restore, key)
     if done and could_not.strip():
         raise ValueError("either the step is done or it could not be done: clear one of the two")
     answer = {"found": found.strip(), "done": done, "could_not": could_not.strip()}
@@ -63,6 +64,50 @@ def record_step(
         restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": timezone.now()}
     )
     return step
+
+
+def _step_of(restore: Restore, key: str) -> Step:
+    for step in (step for group in sheet_of(restore.baseline) for step in group.steps):
+        if step.key == key:
+            return step
+    raise ValueError(f"{key!r} is not a step of this restore sheet")
+
+
+@transaction.atomic
+def record_found_right(
+    *, by: User, restore: Restore, key: str, found: str = "", seen: str | None = None
+) -> RestoreStep:
+    """Record that a step was found as in the baseline, so that it is done.
+
+    Raises ValueError when `found` says something else, and as `record_step` does.
+    """
+    restore = _open(restore)
+    right = _step_of(restore, key).shown
+    if found.strip() not in {"", right}:
+        raise ValueError(f"found {found.strip()} is not {right}: clear it, or say that it was set")
+    return record_step(by=by, restore=restore, key=key, found=right, done=True, seen=seen)
+
+
+@transaction.atomic
+def record_all_found_right(*, by: User, restore: Restore, subject: str, name: str) -> list[RestoreStep]:
+    """Record that all open settings of a place or zone were found as in the baseline, and return their steps.
+
+    What somebody answered stays, and so does what was found at a step that is still open; a level is measured instead.
+    Raises ValueError when the restore is signed or the place or zone is not on its sheet.
+    """
+    restore = _open(restore)
+    groups = {(group.subject, group.name): group for group in sheet_of(restore.baseline) if not group.excluded}
+    if (subject, name) not in groups:
+        raise ValueError(f"{subject} {name} is not on this restore sheet")
+    told = {step.key for step in restore.steps.all() if step.done or step.could_not or step.found}
+    steps = [step for step in groups[subject, name].steps if step.stage != Stage.LEVEL and step.key not in told]
+    answer = {"done": True, "changed_by": by, "changed_at": timezone.now()}
+    return [
+        RestoreStep.objects.update_or_create(
+            restore=restore, key=step.key, defaults=answer | {"found": step.shown, "could_not": ""}
+        )[0]
+        for step in steps
+    ]
 
 
 def _refuse_crossing(step: RestoreStep | None, answer: Mapping[str, Any], seen: str | None) -> None:
@@ -141,7 +186,8 @@ def _record_found_and_left(by: User, restore: Restore) -> None:
     for step in (step for group in sheet_of(restore.baseline) if group.subject == "place" for step in group.steps):
         answer = answers.get(step.key)
         if answer and answer.found:
-            found.setdefault(step.name, {})[step.setting] = (answer.found, "")
+            as_is = answer.found == step.shown
+            found.setdefault(step.name, {})[step.setting] = (step.value, step.unit) if as_is else (answer.found, "")
         if answer and answer.done:
             left.setdefault(step.name, {})[step.setting] = (step.value, step.unit)
         elif answer and answer.could_not and answer.found:

@@ -22,11 +22,19 @@ def site_now(site: Site) -> Content:
 
 
 def _places(site: Site) -> dict[str, dict[str, Any]]:
-    places = list(Place.objects.filter(site=site).order_by("name"))
+    places = list(Place.objects.filter(site=site).select_related("rack").order_by("name"))
     now = settings_now(places)
     filled = Placement.objects.filter(place__in=places, current=True).select_related("item__make_model__make")
     items = {placement.place_id: placement.item for placement in filled}
-    return {place.name: _item(items.get(place.pk)) | {"settings": _settings(now.get(place.pk, {}))} for place in places}
+    return {
+        place.name: _item(items.get(place.pk)) | _whereabouts(place) | {"settings": _settings(now.get(place.pk, {}))}
+        for place in places
+    }
+
+
+def _whereabouts(place: Place) -> dict[str, Any]:
+    rack = place.rack.name if place.rack else None
+    return {"rack": rack, "position_u": place.position_u, "ip": place.ip, "hostname": place.hostname or None}
 
 
 def _item(item: Any) -> dict[str, Any]:
@@ -96,6 +104,7 @@ class Difference(NamedTuple):
     after: Any
 
 
+SETTING = "setting: "
 # When and by what a level was read is not a state of the site, and a sentence only repeats the figures.
 NOT_A_STATE = frozenset({"taken_at", "background_db", "meter", "meter_class", "says"})
 
@@ -112,15 +121,22 @@ def side_by_side(before: Content, after: Content) -> list[Difference]:
         old, new = before.get(subject, {}), after.get(subject, {})
         for name in sorted(old.keys() | new.keys()):
             left, right = _flat(old.get(name)), _flat(new.get(name))
-            keys = sorted((left.keys() | right.keys()) - NOT_A_STATE)
+            keys = sorted((left.keys() | right.keys()) - NOT_A_STATE - _not_told(left, right))
             found += [Difference(subject, name, key, left.get(key), right.get(key)) for key in keys]
     return found
+
+
+def _not_told(left: Mapping[str, Any], right: Mapping[str, Any]) -> set[str]:
+    """Return the facts that an older state doesn't hold at all: nobody knows whether they differ."""
+    if not left or not right:
+        return set()
+    return {key for key in left.keys() ^ right.keys() if not key.startswith(SETTING)}
 
 
 def _flat(entry: Mapping[str, Any] | None) -> dict[str, Any]:
     entry = dict(entry or {})
     settings = entry.pop("settings", {})
-    return entry | {f"setting: {key}": " ".join(value).rstrip() for key, value in settings.items()}
+    return entry | {f"{SETTING}{key}": " ".join(value).rstrip() for key, value in settings.items()}
 
 
 def gaps(content: Content) -> list[str]:

@@ -36,12 +36,14 @@ def restore(baseline: Baseline, tech: User) -> Restore:
 def test_the_sheet_is_in_working_order(baseline: Baseline) -> None:
     groups = sheet_of(baseline)
     assert [(group.subject, group.name) for group in groups] == [
+        ("before", "Before you change anything"),
         ("place", "Amplifier 1"),
         ("zone", "Shop"),
         ("zone", "Yard"),
     ]
-    assert [step.setting for step in groups[0].steps] == ["source", "bass"]
-    assert [step.setting for step in groups[1].steps] == ["source", "cap", "dial", "level"]
+    assert (groups[0].zones, groups[0].steps) == (("Shop", "Yard"), ())
+    assert [step.setting for step in groups[1].steps] == ["source", "bass"]
+    assert [step.setting for step in groups[2].steps] == ["source", "cap", "dial", "level"]
     assert all(list(group.steps) == sorted(group.steps, key=lambda step: step.stage) for group in groups)
 
 
@@ -68,7 +70,9 @@ def test_no_step_is_offered_where_life_safety_may_be_touched(baseline: Baseline,
     assert groups["Shop"].steps == ()
     assert "life-safety" in groups["Shop"].excluded
     assert groups["Amplifier 1"].steps == ()
-    assert groups["Yard"].steps
+    assert groups["Yard"].steps == ()
+    assert "needs Amplifier 1, which is excluded" in groups["Yard"].excluded
+    assert "Before you change anything" not in groups
 
 
 def test_two_techs_share_the_open_restore(restore: Restore, baseline: Baseline, tech: User) -> None:

@@ -22,9 +22,23 @@ def test_a_line_wired_up_after_freezing_excludes_the_amplifier_that_drives_it(si
     assert paging.life_safety == YesNoUnknown.UNKNOWN
     groups = {group.name: group for group in sheet_of(baseline)}
     assert groups["Amplifier 1"].steps == ()
-    assert groups["Shop"].steps
+    assert "needs Amplifier 1, which is excluded" in groups["Shop"].excluded
     Line.objects.get(name="L1").coils.update(line=paging)
-    assert {group.name for group in sheet_of(baseline) if group.excluded} == {"Amplifier 1", "Shop"}
+    why = {group.name: group.excluded for group in sheet_of(baseline)}
+    assert why["Shop"].startswith("Excluded: a line here is or may be life-safety related")
+    assert why["Yard"].startswith("Excluded: this zone needs Amplifier 1, which is excluded")
+
+
+def test_a_zone_wired_to_an_excluded_amplifier_since_is_excluded_and_the_others_stay(site: Site, tech: User) -> None:
+    baseline = freeze_baseline(by=tech, site=site, reason="Commissioning")
+    other = Place.objects.create(site=site, name="Old amplifier")
+    Line.objects.create(site=site, name="Paging", amplifier=other, channel="1", kind="100")
+    assert not [group for group in sheet_of(baseline) if group.excluded]
+    Line.objects.filter(name="L2").update(amplifier=other, channel="2")
+    excluded = {group.name: group.excluded for group in sheet_of(baseline) if group.excluded}
+    assert list(excluded) == ["Yard"]
+    assert "needs Old amplifier, which is excluded" in excluded["Yard"]
+    assert sheet_of(baseline)[0].zones == ("Shop",)
 
 
 def place(model: str | None, **settings: str) -> dict[str, Any]:

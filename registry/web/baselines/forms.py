@@ -8,7 +8,7 @@ from registry.baselines.models import RestoreStep
 from registry.equipment.models import State
 from registry.web.audio.reading_forms import ReadingForm
 
-ANSWERS = (("open", "Open"), ("set", "Set"), ("could-not", "Could not be set"))
+ANSWERS = (("open", "Open"), ("right", "Found right"), ("set", "Set"), ("could-not", "Could not be set"))
 
 
 class FreezeForm(forms.Form):
@@ -21,6 +21,7 @@ class FreezeForm(forms.Form):
         help_text="What was agreed, with whom, or what work this follows. The next tech will want to know.",
     )
     with_exceptions = forms.BooleanField(label="Freeze with these exceptions", required=False)
+    number = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
 
 class StepForm(forms.Form):

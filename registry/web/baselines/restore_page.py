@@ -3,14 +3,15 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from hashlib import sha256
 from typing import Any
 
 from registry.audio.models import Drift, Zone
 from registry.audio.queries import zones_visible_to
+from registry.baselines.failing_lines import failing_lines
 from registry.baselines.models import Restore, RestoreStep
-from registry.baselines.restore_sheet import Group, Stage, Step, restore_sheet
+from registry.baselines.restore_sheet import BEFORE, Group, Stage, Step, restore_sheet
 from registry.baselines.restoring import sheet_of
+from registry.web.baselines.anchors import anchor_of
 from registry.web.baselines.cautions import cautions_of
 from registry.web.baselines.forms import RestoreReadingForm, SignForm, StepForm, answered
 from registry.web.baselines.zone_work import ZoneWork, readings_by_zone, zone_work
@@ -51,6 +52,22 @@ class GroupRow:
     cautions: list[str]
     zone: ZoneWork | None
     level: StepRow | None = field(default=None)
+    before: list[ZoneWork] = field(default_factory=list)
+
+    @property
+    def is_before(self) -> bool:
+        """Whether this is the stage at which every zone is read as found."""
+        return self.group.subject == BEFORE
+
+    @property
+    def unread(self) -> list[ZoneWork]:
+        """The zones of the first stage that can still be read as found."""
+        return [work for work in self.before if not (work.found or work.left)]
+
+    @property
+    def untouched(self) -> list[StepRow]:
+        """The steps at which nobody has recorded anything yet."""
+        return [row for row in self.rows if row.is_open and not (row.answer and row.answer.found)]
 
     @property
     def open_steps(self) -> list[Step]:
@@ -67,11 +84,6 @@ class GroupRow:
         return self.group.subject == "zone" and not self.group.excluded and self.zone is None
 
 
-def anchor_of(*parts: str) -> str:
-    """Return the fragment that stands for a step, a zone or a place on the page."""
-    return "at-" + sha256("\n".join(parts).encode()).hexdigest()[:12]
-
-
 def restore_page(user: User, restore: Restore, refused: Refused | None = None) -> dict[str, Any]:
     """Return the context of a restore's page. A constant number of queries."""
     refused = refused or Refused()
@@ -79,8 +91,10 @@ def restore_page(user: User, restore: Restore, refused: Refused | None = None) -
     sheet = sheet_of(restore.baseline) if restore.is_open else restore_sheet(restore.baseline.content)
     steps = {step.key: step for step in restore.steps.select_related("changed_by")}
     zones = {zone.name: zone for zone in zones_visible_to(user).filter(site=restore.site_id)}
-    work = _zone_works(restore, zones, refused)
-    groups = [_group(group, restore, steps, work, refused) for group in sheet]
+    work = _zone_works(restore, zones, steps, refused)
+    failing = failing_lines(restore.baseline)
+    cautions = [cautions_of(group, restore.baseline.content, failing) for group in sheet]
+    groups = [_group(group, steps, work, refused, cautions=said) for group, said in zip(sheet, cautions, strict=True)]
     still_open = [f"{step.name}: {step.setting}" for group in groups for step in group.open_steps]
     total = sum(len(group.steps) for group in sheet)
     return {
@@ -95,11 +109,14 @@ def restore_page(user: User, restore: Restore, refused: Refused | None = None) -
     }
 
 
-def _zone_works(restore: Restore, zones: Mapping[str, Zone], refused: Refused) -> dict[str, ZoneWork]:
+def _zone_works(
+    restore: Restore, zones: Mapping[str, Zone], steps: Mapping[str, RestoreStep], refused: Refused
+) -> dict[str, ZoneWork]:
     frozen = restore.baseline.content["zones"]
     readings = readings_by_zone(restore)
+    done = {key for key, step in steps.items() if step.done}
     return {
-        name: zone_work(zones[name], frozen[name], readings.get(zones[name].pk, []), refused.reading)
+        name: zone_work(zones[name], frozen[name], readings.get(zones[name].pk, []), refused.reading, done=done)
         for name in frozen
         if name in zones
     }
@@ -107,10 +124,11 @@ def _zone_works(restore: Restore, zones: Mapping[str, Zone], refused: Refused) -
 
 def _group(
     group: Group,
-    restore: Restore,
     steps: Mapping[str, RestoreStep],
     work: Mapping[str, ZoneWork],
     refused: Refused,
+    *,
+    cautions: list[str],
 ) -> GroupRow:
     rows = [_row(step, steps.get(step.key), refused.step) for step in group.steps]
     is_zone = group.subject == "zone" and not group.excluded
@@ -118,9 +136,10 @@ def _group(
         group=group,
         anchor=anchor_of(group.subject, group.name),
         rows=[row for row in rows if row.step.stage != Stage.LEVEL or not is_zone],
-        cautions=cautions_of(group, restore.baseline.content),
+        cautions=cautions,
         zone=work.get(group.name) if is_zone else None,
         level=next((row for row in rows if is_zone and row.step.stage == Stage.LEVEL), None),
+        before=[work[name] for name in group.zones if name in work],
     )
 
 

@@ -7,13 +7,21 @@ from django.urls import reverse
 
 from registry.audio.models import Zone
 from registry.audio.queries import zones_visible_to
-from registry.baselines.models import Reading, Restore
+from registry.baselines.models import Reading, Restore, RestoreStep
 from registry.baselines.queries import baselines_visible_to, restores_visible_to
-from registry.baselines.restoring import record_restore_reading, record_step, sign_restore, start_restore
+from registry.baselines.restoring import (
+    record_all_found_right,
+    record_found_right,
+    record_restore_reading,
+    record_step,
+    sign_restore,
+    start_restore,
+)
 from registry.equipment.models import State
 from registry.web.access import SignedIn, changeable, visible
+from registry.web.baselines.anchors import anchor_of
 from registry.web.baselines.forms import RestoreReadingForm, SignForm, StepForm
-from registry.web.baselines.restore_page import Refused, anchor_of, restore_page
+from registry.web.baselines.restore_page import Refused, restore_page
 from registry.web.crumbs import Crumbs, site_crumbs
 from registry.web.saving import saved
 
@@ -70,9 +78,30 @@ def restore_step(request: SignedIn, pk: int) -> HttpResponseBase:
     if request.method != "POST":
         return redirect("restore", pk)
     form = StepForm(request.POST)
-    if step := saved(form, lambda: record_step(by=request.user, restore=found, **form.values())):
+    if step := saved(form, lambda: _answer(request, found, form)):
         return _back(found, anchor_of(step.key))
     return _refused(request, found, Refused(step=form))
+
+
+def _answer(request: SignedIn, found: Restore, form: StepForm) -> RestoreStep:
+    values = form.values()
+    if form.cleaned_data["answer"] == "right":
+        typed = {name: values[name] for name in ("key", "seen", "found")}
+        return record_found_right(by=request.user, restore=found, **typed)
+    return record_step(by=request.user, restore=found, **values)
+
+
+def restore_group(request: SignedIn, pk: int) -> HttpResponseBase:
+    """Record that all open settings of a place or zone were found as in the baseline."""
+    found = changeable(request, restores_visible_to(request.user), pk=pk)
+    if request.method != "POST":
+        return redirect("restore", pk)
+    subject, name = request.POST.get("subject", ""), request.POST.get("name", "")
+    try:
+        record_all_found_right(by=request.user, restore=found, subject=subject, name=name)
+    except ValueError as refused:
+        messages.error(request, f"Nothing was recorded: {refused}.")
+    return _back(found, anchor_of(subject, name))
 
 
 def restore_reading(request: SignedIn, pk: int) -> HttpResponseBase:

@@ -7,16 +7,15 @@ from django.shortcuts import redirect, render
 from registry.baselines.actions import freeze_baseline
 from registry.baselines.queries import baselines_visible_to, restores_visible_to
 from registry.baselines.restoring import sheet_of
-from registry.baselines.snapshot import gaps, site_now
 from registry.web.access import SignedIn, changeable, visible
 from registry.web.baselines.baseline_page import BASELINE_COLUMNS, baseline_page
 from registry.web.baselines.compare_page import compare_page
 from registry.web.baselines.forms import FreezeForm
+from registry.web.baselines.freeze_page import freeze_page
 from registry.web.baselines.sheet_page import sheet_page
 from registry.web.crumbs import site_crumbs
 from registry.web.lists import Listing
 from registry.web.saving import saved, typed
-from sites.models import Site
 from sites.queries import sites_visible_to
 
 
@@ -38,20 +37,14 @@ def baseline(request: SignedIn, pk: int) -> HttpResponseBase:
 
 
 def baseline_freeze(request: SignedIn, code: str) -> HttpResponseBase:
-    """Freeze the site's present state; what is missing is shown before."""
+    """Freeze the site's present state; what is missing, not as agreed, or would change is shown before."""
     site = changeable(request, sites_visible_to(request.user), code=code)
     form = FreezeForm(typed(request))
     if made := saved(form, lambda: freeze_baseline(by=request.user, site=site, **form.cleaned_data)):
         messages.success(request, f"Baseline {made.number} is frozen. Later changes leave it as it is.")
         return redirect("baseline", made.pk)
-    missing = gaps(site_now(site))
-    context = {"form": form, "site": site, "missing": missing, "crumbs": site_crumbs(site), "next": _next_number(site)}
+    context = {"site": site, "crumbs": site_crumbs(site), **freeze_page(site, form)}
     return render(request, "baselines/freeze.html", context, status=422 if form.errors else 200)
-
-
-def _next_number(site: Site) -> int:
-    last = site.baselines.order_by("-number").values_list("number", flat=True).first()
-    return int(last or 0) + 1
 
 
 def baseline_compare(request: SignedIn, code: str) -> HttpResponseBase:

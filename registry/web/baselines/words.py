@@ -21,6 +21,8 @@ LABELS: dict[str, tuple[str, str]] = {
     "meter_class": ("Meter class", ""),
     "life_safety": ("Life-safety related", ""),
     "taken_at": ("Read at", ""),
+    "position_u": ("Lowest rack unit", ""),
+    "ip": ("IP address", ""),
 }
 SUBJECTS = {"places": "Place", "zones": "Zone", "lines": "Line"}
 SETTING = "setting: "

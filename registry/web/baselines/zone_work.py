@@ -1,16 +1,18 @@
 """The readings of one zone during a restore: as found, as left, and the verdict right after."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from registry.audio.models import Zone
 from registry.baselines.drift import ZoneDrift, zone_drift
 from registry.baselines.models import Reading, Restore
+from registry.baselines.restore_sheet import step_key
 from registry.baselines.strips import strip_of
 from registry.drawings.level_strip import LevelStrip
 from registry.engineering.exposure import exposure_caution
 from registry.equipment.models import State
+from registry.web.baselines.anchors import anchor_of
 from registry.web.baselines.forms import RestoreReadingForm
 
 SHARED = ("meter", "meter_class", "track", "spot")
@@ -41,6 +43,11 @@ class ZoneWork:
     left_form: RestoreReadingForm
 
     @property
+    def anchor(self) -> str:
+        """Where the zone's section stands on the page; its readings' anchors begin with it."""
+        return anchor_of("zone", self.zone.name)
+
+    @property
     def exposure(self) -> str | None:
         """The caution for the level that the zone is to have."""
         drifts = [judged.drift for judged in (self.left, self.found) if judged]
@@ -56,14 +63,23 @@ def readings_by_zone(restore: Restore) -> dict[int, list[Reading]]:
 
 
 def zone_work(
-    zone: Zone, frozen: Mapping[str, Any], readings: Sequence[Reading], refused: RestoreReadingForm | None
+    zone: Zone,
+    frozen: Mapping[str, Any],
+    readings: Sequence[Reading],
+    refused: RestoreReadingForm | None,
+    *,
+    done: Collection[str],
 ) -> ZoneWork:
-    """Return a zone's readings and forms; a form that was refused stands in its own place."""
+    """Return a zone's readings and forms; a form that was refused stands in its own place.
+
+    As left, dial and cap are those that somebody set in this restore (`done` holds the keys of the steps that were):
+    what nobody saw is left empty.
+    """
     newest = {state: next((r for r in readings if r.state == state), None) for state in State}
     found, left = newest[State.AS_FOUND], newest[State.AS_LEFT]
     shared = {name: frozen.get(name) or "" for name in SHARED}
     same = {name: getattr(found, name) for name in SHARED} if found else shared
-    dials = {name: frozen.get(name) for name in ("dial", "cap")}
+    dials = {name: frozen.get(name) for name in ("dial", "cap") if step_key("zone", zone.name, name) in done}
     return ZoneWork(
         zone=zone,
         found=_judged(zone, frozen, found),
