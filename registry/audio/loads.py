@@ -55,11 +55,6 @@ def load_with(line: Line, coils: Iterable[Coil], model: MakeModel | None) -> Lin
     return replace(load, checks=(contradiction, *load.checks)) if contradiction else load
 
 
-def strings_of(line: Line) -> tuple[String, ...]:
-    """Return the wiring of a line as engineering sees it."""
-    return strings_from(line.coils.all())
-
-
 def strings_from(coils: Iterable[Coil]) -> tuple[String, ...]:
     """Return coils in wiring order as engineering sees them."""
     strings: dict[str, list[PlainCoil]] = {}
@@ -90,12 +85,6 @@ def amplifier_model(line: Line) -> MakeModel | None:
     """Return the model of the item that fills the amplifier's place now, if any does."""
     filling: list[Placement] = line.amplifier.filling  # type: ignore[attr-defined]
     return filling[0].item.make_model if filling else None
-
-
-def channel_of(line: Line) -> Channel:
-    """Return what the maker rates for the channel; empty when nobody recorded it."""
-    model = amplifier_model(line)
-    return rated_channel(model.ratings.all() if model else ())
 
 
 def rated_channel(ratings: Iterable[Rating]) -> Channel:

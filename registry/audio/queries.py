@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet
 
 from registry.audio.models import Coil, Line, Loudspeaker, Zone
-from sites.models import User
+from sites.models import Site, User
 from sites.queries import sites_visible_to
 
 
@@ -25,6 +25,13 @@ def loudspeakers_visible_to(user: User | AnonymousUser) -> QuerySet[Loudspeaker]
     return Loudspeaker.objects.filter(site__in=sites_visible_to(user)).select_related(
         "site", "zone", "make_model__make"
     )
+
+
+def loudspeakers_with_a_free_coil(user: User | AnonymousUser, site: Site) -> QuerySet[Loudspeaker]:
+    """Return the loudspeakers of a site that `user` may read and that have, or may have, a coil to connect."""
+    units = loudspeakers_visible_to(user).filter(site=site).annotate(connected=Count("coils"))
+    free = Q(make_model__loudspeaker__coils__isnull=True) | Q(connected__lt=F("make_model__loudspeaker__coils"))
+    return units.filter(free).prefetch_related("coils").order_by("label")
 
 
 def coils_visible_to(user: User | AnonymousUser) -> QuerySet[Coil]:

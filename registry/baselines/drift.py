@@ -1,6 +1,6 @@
 """How far a zone has drifted from its baseline, and whether the meter could tell."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from django.db.models import QuerySet
@@ -42,10 +42,9 @@ def zone_drift(reading: Reading | None, frozen: Mapping[str, Any] | None, tolera
         return ZoneDrift(Drift.NO_BASELINE, level_db, None, None, None, NO_BASELINE)
     if reading is None:
         return ZoneDrift(Drift.NOT_MEASURED, None, baseline_db, None, None, NOT_MEASURED)
-    now, then = _measured(_facts(reading)), _measured(frozen)
-    if now is None or then is None:
+    found = comparison_of(facts_of(reading), frozen, tolerance_db)
+    if found is None:
         return ZoneDrift(Drift.UNDECIDED, level_db, baseline_db, None, None, TOO_NEAR)
-    found = compare(now, then, tolerance_db or TOLERANCE_DB)
     return ZoneDrift(Drift(found.verdict), level_db, baseline_db, found.change_db, found.guard_db, _says(found))
 
 
@@ -58,13 +57,27 @@ def _says(found: Comparison) -> str:
 FACTS = ("level_db", "background_db", "spot", "meter", "meter_class", "track")
 
 
-def _facts(reading: Reading) -> dict[str, Any]:
+def facts_of(reading: Reading) -> dict[str, Any]:
+    """Return what is needed to judge a reading, under the names that a baseline has for it."""
     return {name: getattr(reading, name) for name in FACTS} | {"spot": reading.spot or reading.zone.spot}
 
 
-def _measured(facts: Mapping[str, Any]) -> Measured | None:
+def comparison_of(
+    now: Mapping[str, Any], frozen: Mapping[str, Any], tolerance_db: float | None, *, levels: Sequence[float] = ()
+) -> Comparison | None:
+    """Compare what was read with the baseline's entry; None where the background leaves only an upper bound.
+
+    `levels` are repeated readings that stand for the single one in `now`.
+    """
+    measured, then = _measured(now, levels or [now["level_db"]]), _measured(frozen, [frozen["level_db"]])
+    if measured is None or then is None:
+        return None
+    return compare(measured, then, tolerance_db or TOLERANCE_DB)
+
+
+def _measured(facts: Mapping[str, Any], levels: Sequence[float]) -> Measured | None:
     occasion = Occasion(facts["meter"] or None, facts["spot"] or None, facts["track"] or None)
-    measured = mean_and_uncertainty([facts["level_db"]], facts["meter_class"] or None, occasion=occasion)
+    measured = mean_and_uncertainty(levels, facts["meter_class"] or None, occasion=occasion)
     if facts["background_db"] is None:
         return measured
     return without_background(measured, facts["background_db"])
@@ -79,11 +92,11 @@ def drifts_of(zones: Iterable[Zone], baselines: Mapping[int, Baseline] | None = 
     for zone in zones:
         baseline = found.get(zone.site_id)
         frozen = baseline.content["zones"].get(zone.name) if baseline else None
-        result[zone.pk] = zone_drift(_since(readings.get(zone.pk), frozen), frozen, zone.tolerance_db)
+        result[zone.pk] = zone_drift(since_baseline(readings.get(zone.pk), frozen), frozen, zone.tolerance_db)
     return result
 
 
-def _since(reading: Reading | None, frozen: Mapping[str, Any] | None) -> Reading | None:
+def since_baseline(reading: Reading | None, frozen: Mapping[str, Any] | None) -> Reading | None:
     """Leave out the reading that the baseline was made of: it proves nothing about the time since."""
     if reading is None or frozen is None or frozen["taken_at"] is None:
         return reading

@@ -4,11 +4,20 @@ import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
-from registry.demo.factories import ItemFactory, PlaceFactory, RackFactory, SpaceFactory
+from registry.demo.factories import (
+    BaselineFactory,
+    ConfigurationRecordFactory,
+    ItemFactory,
+    LineFactory,
+    PlaceFactory,
+    RackFactory,
+    SpaceFactory,
+)
 from sites.models import Site, User
 from tests.web.conftest import SignIn
 
-READ = ("client", "site", "rack", "item", "place")
+PRINTED = ("door-card-page", "door-card", "labels", "labels-pdf", "restore-sheet-pdf")
+READ = ("client", "site", "rack", "item", "place", "site-drift", "line-what-if", *PRINTED)
 WRITE = (
     "client-edit",
     "site-new",
@@ -22,6 +31,8 @@ WRITE = (
     "place-new",
     "place-edit",
     "record-settings",
+    "record-correct",
+    "line-new",
 )
 FOR_ALL = ("today", "clients", "sites", "equipment", "models", "search")
 
@@ -35,8 +46,13 @@ def addresses(site: Site) -> dict[str, str]:
     made |= {f"{name}-edit": reverse(f"{name}-edit", args=[row.pk]) for name, row in by_id.items()}
     made |= {name: reverse(name, args=[site.code]) for name in ("site", "site-edit", "space-new", "rack-new")}
     made |= {name: reverse(name, args=[site.code]) for name in ("item-new", "place-new")}
+    made |= {name: reverse(name, args=[site.code]) for name in PRINTED[:4]}
+    made["restore-sheet-pdf"] = reverse("restore-sheet-pdf", args=[BaselineFactory(site=site).pk])
     made["site-new"] = reverse("site-new", args=[site.client.pk])
     made["record-settings"] = reverse("record-settings", args=[place.pk])
+    made["record-correct"] = reverse("record-correct", args=[ConfigurationRecordFactory(place=place).pk])
+    made["line-what-if"] = reverse("line-what-if", args=[LineFactory(site=site).pk])
+    made |= {name: reverse(name, args=[site.code]) for name in ("site-drift", "line-new")}
     return made
 
 

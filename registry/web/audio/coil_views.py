@@ -1,15 +1,15 @@
-"""Pages of the coils on a line: connect, rewire, disconnect."""
+"""Pages of the coils on a line: rewire, disconnect. Connecting one is in adding_views.py."""
 
 from django.contrib import messages
 from django.forms import Form
 from django.http import HttpResponseBase
 from django.shortcuts import redirect
 
-from registry.audio.editing import connect_coil, disconnect_coil, rewire_coil
+from registry.audio.editing import disconnect_coil, rewire_coil
 from registry.audio.models import Line, LineKind
-from registry.audio.queries import coils_visible_to, lines_visible_to
+from registry.audio.queries import coils_visible_to
 from registry.web.access import SignedIn, changeable
-from registry.web.audio.forms import CoilForm, NewCoilForm
+from registry.web.audio.forms import CoilForm
 from registry.web.audio.line_views import WIRING_CAUTIONS, line_crumbs, untouched
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
@@ -18,22 +18,6 @@ from registry.web.saving import saved, typed
 def cautions_for(line: Line) -> tuple[str, ...]:
     """Return the cautions for work on a line; only those that apply, so that they are read."""
     return (*(WIRING_CAUTIONS if line.kind in {LineKind.V70, LineKind.V100} else WIRING_CAUTIONS[:1]), "ladder")
-
-
-def coil_new(request: SignedIn, pk: int) -> HttpResponseBase:
-    """Connect a loudspeaker's coil to a line."""
-    line = changeable(request, lines_visible_to(request.user), pk=pk)
-    if not line.may_change:
-        return untouched(request, line)
-    form = NewCoilForm(typed(request), site=line.site)
-    if made := saved(form, lambda: connect_coil(by=request.user, line=line, values=form.values())):
-        messages.success(request, f"{made} is recorded on line {line}. Its load was judged again.")
-        return redirect("line", line.pk)
-    answer = "Record what is wired. The load is judged again when you save; measure before you switch on."
-    heading, crumbs = f"Connect a coil to {line}", line_crumbs(line)
-    return form_page(
-        request, form, heading=heading, answer=answer, crumbs=crumbs, save="Record", cautions=cautions_for(line)
-    )
 
 
 def coil_edit(request: SignedIn, pk: int) -> HttpResponseBase:

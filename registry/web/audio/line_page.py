@@ -8,6 +8,7 @@ from registry.audio.models import Coil, Line
 from registry.audio.schematics import schematic_of, size_shown
 from registry.drawings.schematic import draw_schematic
 from registry.engineering.line import CoilLoad, Fault, LineLoad, faults
+from registry.web.commissioning.line_history import measurement_rows
 
 FEW_FAULTS = 16
 NOTHING_WIRED = "No loudspeaker is connected to this line, so there is no load to judge."
@@ -46,6 +47,7 @@ def line_page(line: Line) -> dict[str, Any]:
     return {
         "load": load,
         "says": load.says if load else NOTHING_WIRED,
+        "measurements": measurement_rows(line),
         "drawings": drawings(line, load, judged=False),
         "units": _units(coils, load) if load else [],
         "terms": load_terms(load) if load else [],

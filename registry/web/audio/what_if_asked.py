@@ -1,6 +1,7 @@
 """What the address of a "what if" asks for: the forms filled over what is wired, and the proposal in them."""
 
 from collections.abc import Mapping
+from typing import Any
 from urllib.parse import urlencode
 
 from django.forms import BaseForm
@@ -26,10 +27,14 @@ class Asked:
         self.line, self.catalogue = line, catalogue
         self.changed: dict[str, str] = {}
         now = amplifier_model(line)
-        self.amplifier = AmplifierForm(self._data(AmplifierForm(catalogue=catalogue, now=now), asked), catalogue=catalogue, now=now)
+        self.amplifier = AmplifierForm(
+            self._data(AmplifierForm(catalogue=catalogue, now=now), asked), catalogue=catalogue, now=now
+        )
         self.hanging = [self._hanging(asked, number) for number in range(len(line.coils.all()))]
         self.joining = [self._joining(asked, f"n{number}") for number in self._rows(asked)]
-        self.is_valid = all([form.is_valid() for form in self._forms]) and not self._clashing()
+        # Every form is asked, so that each says what is wrong with it.
+        wrong = [form for form in self._forms if not form.is_valid()]
+        self.is_valid = not wrong and not self._clashing()
 
     @property
     def _forms(self) -> list[BaseForm]:
@@ -43,11 +48,11 @@ class Asked:
 
     def _hanging(self, asked: Mapping[str, str], number: int) -> HangingForm:
         coil = self.line.coils.all()[number]
-        facts = {"instance": coil, "site": self.line.site, "prefix": str(coil.pk)}
+        facts: dict[str, Any] = {"instance": coil, "site": self.line.site, "prefix": str(coil.pk)}
         return HangingForm(self._data(HangingForm(**facts), asked), **facts)
 
     def _joining(self, asked: Mapping[str, str], prefix: str) -> JoiningForm:
-        facts = {"catalogue": self.catalogue, "site": self.line.site, "prefix": prefix}
+        facts: dict[str, Any] = {"catalogue": self.catalogue, "site": self.line.site, "prefix": prefix}
         return JoiningForm(self._data(JoiningForm(**facts), asked), **facts)
 
     def _rows(self, asked: Mapping[str, str]) -> range:

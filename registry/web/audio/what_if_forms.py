@@ -13,9 +13,11 @@ from registry.web.audio.forms import CoilForm
 from sites.models import Site
 
 SEAT = ("string", "order", "tap_w", "cable", "cable_m")
+NEEDED = ("label", "model", "zone", "string", "order")
 MOST_TAP_W = 5000.0
 LEAST_TAP_W = 0.01
 MOST_CABLE_M = 5000.0
+MOST_ORDER = 999
 # One letter each, so that the address of a long line stays short enough to share.
 LETTERS = {
     "string": "s",
@@ -53,7 +55,14 @@ class SeatForm(CoilForm):
 
     def add_prefix(self, field_name: str) -> str:
         """Name a field by a letter and the coil's number."""
-        return f"{LETTERS[field_name]}{self.prefix}"
+        return f"{LETTERS.get(field_name, field_name)}{self.prefix}"
+
+    def clean_order(self) -> int | None:
+        """Refuse what no string has."""
+        order: int | None = self.cleaned_data["order"]
+        if order is not None and order > MOST_ORDER:
+            raise ValidationError(f"{order} is outside what can be tried here: 1 to {MOST_ORDER}")
+        return order
 
     def clean_tap_w(self) -> float | None:
         """Refuse what no transformer has."""
@@ -89,9 +98,10 @@ class HangingForm(SeatForm):
 class JoiningForm(SeatForm):
     """A loudspeaker that isn't there yet; a row that nobody touched is none."""
 
-    label = forms.CharField(max_length=60)
-    model = forms.ChoiceField()
-    zone = forms.ChoiceField()
+    label = forms.CharField(max_length=60, required=False)
+    model = forms.ChoiceField(required=False)
+    zone = forms.ChoiceField(required=False)
+    field_order = ("label", "model", "zone", *SEAT)
 
     def __init__(self, *args: Any, catalogue: "Catalogue", **kwargs: Any) -> None:
         super().__init__(
@@ -100,6 +110,16 @@ class JoiningForm(SeatForm):
         self.catalogue = catalogue
         cast("forms.ChoiceField", self.fields["model"]).choices = [("", "Choose"), *catalogue.loudspeaker_choices]
         cast("forms.ChoiceField", self.fields["zone"]).choices = [("", "Choose"), *catalogue.zone_choices]
+        for name in NEEDED:
+            self.fields[name].required = False
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for what a loudspeaker needs; the page shows these fields for a row that may stay empty."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        for name in NEEDED:
+            if name in cleaned and cleaned[name] in (None, ""):
+                self.add_error(name, "A new loudspeaker needs it; or clear the whole row.")
+        return cleaned
 
     def newcomer(self) -> Newcomer:
         """Return what was typed."""
@@ -121,7 +141,7 @@ class AmplifierForm(forms.Form):
 
     def add_prefix(self, field_name: str) -> str:
         """Name the field by its letter."""
-        return LETTERS[field_name]
+        return LETTERS.get(field_name, field_name)
 
 
 class Catalogue:

@@ -8,6 +8,7 @@ from registry.audio.schematics import schematic_of
 from registry.audio.what_if import (
     MOST_COILS,
     CoilChange,
+    Hung,
     Proposal,
     State,
     as_it_is,
@@ -16,8 +17,8 @@ from registry.audio.what_if import (
 )
 from registry.audio.wiring_changes import changes_said
 from registry.drawings.schematic import draw_schematic
-from registry.engineering.wording import figure
 from registry.web.audio.what_if_asked import Asked
+from registry.web.templatetags.evenkeel import NOT_KNOWN, shown
 
 DESK_WIDTH = 540
 
@@ -28,8 +29,24 @@ class Side(NamedTuple):
     state: State
     drawing: str
     narrow: str
-    worst: str
-    fatal: str
+
+
+class Row(NamedTuple):
+    """One coil in both wirings, and how much louder it gets."""
+
+    name: str
+    before: Hung | None
+    after: Hung | None
+    too_much: bool
+    difference: str
+
+
+class Fact(NamedTuple):
+    """One figure of both wirings."""
+
+    name: str
+    before: str
+    after: str
 
 
 def what_if_page(line: Line, asked: Asked) -> dict[str, Any]:
@@ -53,7 +70,8 @@ def _compared(line: Line, before: State, proposal: Proposal) -> dict[str, Any]:
     swapped = proposal.amplifier is not None
     return {
         "after": _side(line, after, "then"),
-        "rows": rows,
+        "facts": _facts(before, after),
+        "rows": [_row(row) for row in rows],
         "loudest": _loudest(rows),
         "changes": changes,
         "swapped": proposal.amplifier,
@@ -67,14 +85,46 @@ def _without_amplifier(proposal: Proposal) -> Proposal:
 
 def _side(line: Line, state: State, ident: str) -> Side:
     drawn = schematic_of(line, state.load, judged=False, coils=state.coils)
-    worst = state.worst_fault
-    return Side(
-        state,
-        draw_schematic(drawn, width=DESK_WIDTH, ident=f"{ident}-wide"),
-        draw_schematic(drawn, ident=f"{ident}-narrow"),
-        worst.says if worst else "without a loudspeaker nothing can fail",
-        f"{state.fatal_faults} of {len(state.faults)}" if state.faults else "none",
-    )
+    wide, narrow = draw_schematic(drawn, width=DESK_WIDTH, ident=f"{ident}-wide"), draw_schematic(drawn, ident=ident)
+    return Side(state, wide, narrow)
+
+
+FIGURES = (
+    ("Impedance", "impedance_ohm", "ohm"),
+    ("Lowest impedance", "minimum_impedance_ohm", "ohm"),
+    ("The channel allows, at least", "channel_minimum_ohm", "ohm"),
+    ("Power at full output", "power_w", "W"),
+    ("Lost in the cable, at most", "cable_loss_db", "dB"),
+)
+
+
+def _facts(before: State, after: State) -> list[Fact]:
+    figures = [Fact(name, _figure(before, key, unit), _figure(after, key, unit)) for name, key, unit in FIGURES]
+    return [
+        Fact("Amplifier", str(before.model or NOT_KNOWN), str(after.model or NOT_KNOWN)),
+        *figures,
+        Fact("Worst single fault", _worst(before), _worst(after)),
+        Fact("Single faults that silence the whole line", _fatal(before), _fatal(after)),
+    ]
+
+
+def _figure(state: State, key: str, unit: str) -> str:
+    return shown(getattr(state.load, key), unit, "metric") if state.load else "no load"
+
+
+def _worst(state: State) -> str:
+    return state.worst_fault.says if state.worst_fault else "without a loudspeaker nothing can fail"
+
+
+def _fatal(state: State) -> str:
+    return f"{state.fatal_faults} of {len(state.faults)}"
+
+
+def _row(row: CoilChange) -> Row:
+    whole = row.before is not None and row.after is not None
+    nothing = NOT_KNOWN if whole else "–"
+    difference = nothing if row.difference_db is None else _signed(round(row.difference_db, 1))
+    return Row(row.name, row.before, row.after, row.too_much, difference)
 
 
 def _loudest(rows: list[CoilChange]) -> str:
@@ -84,10 +134,11 @@ def _loudest(rows: list[CoilChange]) -> str:
         return "no loudspeaker can be compared"
     low, high = min(known), max(known)
     if low == high:
-        return "every loudspeaker plays as loud as before" if low == 0 else f"every loudspeaker changes by {_signed(low)}"
+        return (
+            "every loudspeaker plays as loud as before" if low == 0 else f"every loudspeaker changes by {_signed(low)}"
+        )
     return f"loudspeakers change by {_signed(low)} to {_signed(high)}"
 
 
 def _signed(change_db: float) -> str:
-    sign = "+" if change_db > 0 else ""
-    return f"{sign}{figure(change_db)} dB"
+    return f"{change_db:+.1f} dB".replace("-", "−") if change_db else "0 dB"

@@ -1,6 +1,7 @@
 """Pages of "what if": try another wiring of a line, and put it into the register once it is accepted."""
 
 from django.contrib import messages
+from django.db.models import Q
 from django.forms import CharField, Form, HiddenInput
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
@@ -47,7 +48,8 @@ def line_what_if(request: SignedIn, pk: int) -> HttpResponseBase:
 def _catalogue(line: Line) -> Catalogue:
     models = models_in_catalogue().order_by("make__name", "name")
     loudspeakers = models.filter(kind=Kind.LOUDSPEAKER).select_related("loudspeaker")
-    return Catalogue(loudspeakers, models.filter(kind=Kind.AMPLIFIER).prefetch_related("ratings"), line.site)
+    driving = models.filter(Q(kind=Kind.AMPLIFIER) | Q(ratings__isnull=False)).distinct()
+    return Catalogue(loudspeakers, driving.prefetch_related("ratings"), line.site)
 
 
 def _page(request: SignedIn, line: Line, asked: Asked | None) -> HttpResponseBase:

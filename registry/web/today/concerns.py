@@ -13,7 +13,7 @@ from registry.audio.queries import lines_visible_to, zones_visible_to
 from registry.baselines.queries import restores_visible_to
 from registry.equipment.queries import items_visible_to
 from registry.web.equipment.filters import WARRANTY_DAYS, item_page, warranty_ends_within
-from registry.web.sites.filters import listed_sites, site_page
+from registry.web.sites.filters import drifting_sites, listed_sites, site_page
 from registry.web.sites.sentences import number_of
 from sites.models import User
 
@@ -30,7 +30,7 @@ class Row(NamedTuple):
 
 
 class Concern(NamedTuple):
-    """A kind of thing that needs somebody. `short` stands in the page's first sentence."""
+    """A kind of thing that needs somebody. `short` stands in the page's first sentence, unless another one says it."""
 
     heading: str
     short: str
@@ -44,7 +44,14 @@ def concerns(user: User) -> list[Concern]:
     """Return what needs somebody at the sites that `user` may read; a constant number of queries."""
     return [
         concern
-        for concern in (_loads(user), _zones(user), _restores(user), _baselines(user), _warranties(user))
+        for concern in (
+            _loads(user),
+            _zones(user),
+            _drifting(user),
+            _restores(user),
+            _baselines(user),
+            _warranties(user),
+        )
         if concern.number
     ]
 
@@ -66,6 +73,24 @@ def _zones(user: User) -> Concern:
 
 def _off_by(drift_db: float | None) -> str:
     return "" if drift_db is None else f"{drift_db:+.1f} dB against the baseline".replace("-", "−")
+
+
+def _drifting(user: User) -> Concern:
+    sites = drifting_sites(user)
+    worst = list(sites[:SHOWN])
+    rows = [Row(site.name, reverse("site-drift", args=[site.code]), None, _drift(site)) for site in worst]
+    number = sites.count()
+    # Where zones are out, the first sentence has counted them already.
+    doubt = bool(worst) and not worst[0].zones_out
+    short = f"{number_of(number, 'site')} with undecided zones" if doubt else ""
+    return Concern("Sites by drift", short, number, rows, _list("sites", "drift=yes&sort=-zones-out-of-tolerance"))
+
+
+def _drift(site: Any) -> str:
+    counts = ((site.zones_out, "out"), (site.zones_undecided, "undecided"))
+    said = ", ".join(f"{count} {word}" for count, word in counts if count)
+    largest = f", largest drift {site.drift_db:+.1f} dB".replace("-", "−") if site.drift_db is not None else ""
+    return f"{said} of {number_of(site.zone_count, 'zone')}{largest}"
 
 
 def _restores(user: User) -> Concern:

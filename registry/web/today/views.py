@@ -21,4 +21,4 @@ def _sentence(found: list[Concern], *, any_site: bool) -> str:
         return "There is no site yet."
     if not found:
         return "Nothing needs you: no unsafe load, no zone out of tolerance, no open restore."
-    return f"{', '.join(concern.short for concern in found)}."
+    return f"{', '.join(concern.short for concern in found if concern.short)}."
