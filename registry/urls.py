@@ -1,12 +1,9 @@
 """Every address: the admin for stewards, and one urls.py per subject."""
 
-from pathlib import Path
-
 from django.urls import URLPattern, URLResolver, include, path
 
 from sites.stewards import stewards
 
-WEB = Path(__file__).parent / "web"
 SUBJECTS = (
     "accounts",
     "today",
@@ -24,5 +21,5 @@ SUBJECTS = (
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("admin/", stewards.urls),
-    *(path("", include(f"registry.web.{name}.urls")) for name in SUBJECTS if (WEB / name / "urls.py").exists()),
+    *(path("", include(f"registry.web.{name}.urls")) for name in SUBJECTS),
 ]

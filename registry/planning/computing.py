@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from registry.engineering.folding import FoldPlan, FoldResult, FoldZone, Refusal, fold
 from registry.engineering.folding_stock import plans_within_stock, within_stock
-from registry.engineering.line import LineLoad
+from registry.engineering.line import LineLoad, faults
 from registry.engineering.wording import counted, listed
 from registry.planning.candidates import Offered
 from registry.planning.design import Design, designed
@@ -125,8 +125,21 @@ class Fitted:
 
     @property
     def faults(self) -> tuple[str, ...]:
-        """What each single fault does: an open coil in a string, an amplifier that fails."""
-        return (*self.plan.single_faults, *self._failures())
+        """What each single fault does: an open coil in a string, a shorted one, an amplifier that fails."""
+        return (*self.plan.single_faults, *self._shorts(), *self._failures())
+
+    def _shorts(self) -> Iterable[str]:
+        """Whether a channel carries on when one of its loudspeakers is shorted."""
+        for line, load in zip(self.design.lines, self.loads, strict=True):
+            shorts = [fault for fault in faults(load) if fault.kind == "coil shorted"]
+            fatal = [fault.label for fault in shorts if fault.survives is False]
+            where = f"{line.place} channel {line.channel}"
+            if len(fatal) == len(shorts):
+                yield f"{where}: a short in any of its loudspeakers silences all of it."
+            elif fatal:
+                yield f"{where}: a short in {listed(list(dict.fromkeys(fatal)))} silences all of it."
+            elif all(fault.survives for fault in shorts):
+                yield f"{where}: it carries on with any one loudspeaker shorted."
 
     def _failures(self) -> Iterable[str]:
         for box in self.design.boxes:

@@ -147,8 +147,17 @@ def test_a_constant_voltage_line_keeps_chain_taps_and_cable() -> None:
 
 def test_what_each_failure_silences_is_said() -> None:
     coils = (*PAIR, coil("LS3", line="L2", zone="Hall"))
+    # 16 Ω beside 8 Ω: a short of LS1 leaves 8 Ω beside 8 Ω, which is 4 Ω and some cable; one of LS3 is a dead short.
     found = fit(plan_of({"1": [("Bar", ["LS1", "LS2"]), ("Hall", ["LS3"])]}), coils)
     assert found.faults == (
         "Bar: one open coil silences LS1 and LS2.",
+        "Amplifier 1 channel 1: a short in LS3 silences all of it.",
         "Amplifier 1 fails: Bar and Hall fall silent together.",
     )
+
+
+def test_what_a_short_does_depends_on_who_is_in_series_with_it() -> None:
+    alone = fit(plan_of({"1": [("Bar", ["LS1"]), ("Bar", ["LS2"])]}), PAIR)
+    assert alone.faults[0] == "Amplifier 1 channel 1: a short in any of its loudspeakers silences all of it."
+    paired = fit(plan_of({"1": [("Bar", ["LS1", "LS2"])]}), PAIR)
+    assert paired.faults[1] == "Amplifier 1 channel 1: it carries on with any one loudspeaker shorted."

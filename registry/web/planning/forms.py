@@ -48,7 +48,7 @@ class ZoneForm(forms.Form):
     on = forms.BooleanField(label="Plan this zone", required=False)
     wanted = number("Wanted level", "dB(A)", low=0, high=150)
     tolerance = number("Tolerance", "dB", low=0.1, high=20)
-    string = forms.TypedChoiceField(label="At most", choices=STRINGS, coerce=int)
+    string = forms.TypedChoiceField(label="Longest string", choices=STRINGS, coerce=int)
     source = forms.CharField(label="Source", required=False, max_length=120)
     hours = forms.CharField(
         label="Hours", required=False, max_length=60, help_text="Only zones with the same word share an amplifier."
@@ -160,7 +160,7 @@ class CostForm(forms.Form):
 class KeepForm(forms.Form):
     """Which of the plans is kept, under which name; `inputs` is the address that computes it."""
 
-    inputs = forms.CharField(widget=forms.HiddenInput, max_length=20000, strip=False)
+    inputs = forms.CharField(widget=forms.HiddenInput, max_length=100_000, strip=False)
     amplifiers = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     title = forms.CharField(label="Name of the plan", max_length=120)
 

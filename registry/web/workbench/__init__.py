@@ -1,0 +1,1 @@
+"""Every calculation of the library, usable without saving anything."""

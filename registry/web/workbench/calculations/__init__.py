@@ -1,0 +1,1 @@
+"""One module for each theme, each a few declarations over registry.engineering."""
