@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from registry.engineering.folding import FoldPlan, FoldResult, FoldZone, Refusal, fold
 from registry.engineering.folding_stock import plans_within_stock, within_stock
+from registry.engineering.folding_work import work_of as search_of
 from registry.engineering.line import LineLoad, faults
 from registry.engineering.wording import counted, listed
 from registry.planning.candidates import Offered
@@ -17,6 +18,8 @@ from registry.planning.wired import WiredCoil
 from registry.planning.work import Work, work_of
 
 MOST_ZONES = 14  # of one class; each one more doubles the search
+# Some ten seconds and a few hundred megabytes: loudspeakers of many unlike impedances go far beyond.
+MOST_GROUPS, MOST_WAYS = 1e7, 2e6
 LETTERS = "ABCD"
 
 
@@ -63,6 +66,18 @@ def _refuse_unsearchable(request: FoldRequest) -> None:
         raise CantPlanError(
             f"{largest} zones share source, hours, controller and line kind; at most {MOST_ZONES} are searched at "
             "once: choose fewer, or part them by hours or controller."
+        )
+    for zones in classes_of(request.zones):
+        _refuse_endless(zones, request)
+
+
+def _refuse_endless(zones: list[FoldZone], request: FoldRequest) -> None:
+    modes = [mode for amplifier in request.amplifiers for mode in amplifier.modes if mode.kind == zones[0].kind]
+    known = [zone for zone in zones if all(coil.impedance_ohm for coil in zone.coils)]
+    if not all(search_of(known, mode).within(groups=MOST_GROUPS, ways=MOST_WAYS) for mode in modes):
+        raise CantPlanError(
+            f"{listed([zone.name for zone in zones])} can be wired and grouped in too many ways to search them all: "
+            "choose fewer zones, allow fewer in series, or part them by hours or controller."
         )
 
 

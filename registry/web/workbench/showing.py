@@ -29,8 +29,15 @@ def shown(value: Value, unit: str = "") -> str:
         return f"{figure(value / 1e6)} {MILLIONS[unit]}"
     if unit not in TARGETS:
         return f"{figure(value)} {unit}".rstrip()
-    metric = show_quantity(value, unit)
+    metric = _in_full(value, show_quantity(value, unit))
     return f"{metric} ({show_quantity(value, unit, 'us')})" if unit in ALSO_IN_US else metric
+
+
+def _in_full(value: float, words: str) -> str:
+    """A figure that four digits tell exactly is not rounded to three: 12.95 W of a standard stay 12.95 W."""
+    digits, space, unit = words.partition("\u00a0")
+    exact = f"{value:.4g}"
+    return f"{exact}{space}{unit}" if 0 < float(exact) == value < 1000 and len(exact) > len(digits) else words
 
 
 def db(value: float) -> str:

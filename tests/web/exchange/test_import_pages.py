@@ -121,8 +121,8 @@ def test_a_zip_that_unpacks_to_too_much_is_refused(browser: Browser, settings: S
 @pytest.mark.parametrize(
     ("name", "content", "says"),
     [
-        ("survey.zip", b"not a zip", "a zip file without a password"),
-        ("survey.zip", packed(survey())[:900], "a zip file without a password"),
+        ("survey.zip", b"not a zip", "a zip file that opens without a password"),
+        ("survey.zip", packed(survey())[:900], "a zip file that opens without a password"),
         ("survey.xlsx", b"PK", "survey.xlsx is neither a zip nor a CSV file."),
     ],
 )

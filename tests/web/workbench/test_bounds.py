@@ -58,7 +58,7 @@ def test_the_usual_fourteen_zones_are_folded_and_fewer_amplifiers_are_ruled_out(
 
 @pytest.mark.parametrize(
     "typed",
-    [folding(14, 4, 30.0, longest_string="4"), folding(8, 8, 1000.0, longest_string="4")],
+    [folding(14, 2, 16.0), folding(8, 8, 1000.0, longest_string="4")],
     ids=["too many groups", "too many ways to load the channels"],
 )
 def test_a_search_without_end_is_refused_with_advice(typed: dict[str, str]) -> None:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, NamedTuple
 
 from registry.engineering.folding import AmplifierType, FoldCoil, FoldResult, FoldZone, LifeSafety, Mode, ZoneFit, fold
+from registry.engineering.folding_work import work_of
 from registry.engineering.wording import figure
 from registry.web.cautions import CAUTIONS
 from registry.web.workbench.calculations.levels import LEVEL, loud
 from registry.web.workbench.declaring import Answer, Calculation, Input, InputError, Result, Term, Widget
 from registry.web.workbench.fold_tables import plan_tables, refusal_table
-from registry.web.workbench.fold_work import work_of
 from registry.web.workbench.kinds import Choice, Quantity, Whole, Word
 from registry.web.workbench.kinds_joined import OHM, Cell, Rows
 from registry.web.workbench.showing import db
@@ -106,13 +106,13 @@ def _explainable(zones: Sequence[FoldZone], mode: Mode) -> bool:
     searched = [zone for zone in zones if zone.life_safety == "no"]
     sources = {zone.source for zone in searched}
     parts = [work_of([zone for zone in searched if zone.source == source], mode) for source in sources]
-    if not all(work.is_little for work in parts):
+    if not all(work.within(groups=5e5, ways=1e5) for work in parts):  # about two seconds
         raise InputError(
             "zones",
             "there are too many ways to fold these zones for one page: give classes to zones that don't belong "
             "together, take fewer zones or loudspeakers, or shorter strings",
         )
-    return work_of(searched, mode).leaves_time_to_explain
+    return work_of(searched, mode).within(groups=2e4, ways=1e4)
 
 
 def _zones(typed: tuple[Typed, ...], life_safety: LifeSafety, *, longest_string: int) -> list[FoldZone]:

@@ -100,7 +100,7 @@ def poe(*, ports: tuple[tuple[int, int], ...], budget: float | None, unknown_por
         Column("pse_w", "At the switch", "W"),
         Column("pd_w", "At the device", "W"),
     )
-    rows = tuple((str(n), count, poe_class(n).pse_w, poe_class(n).pd_w) for n, count in ports)
+    rows = tuple((f"class {n}", count, poe_class(n).pse_w, poe_class(n).pd_w) for n, count in ports)
     return Answer(
         says=found.check.says,
         verdict=found.check.verdict,

@@ -40,7 +40,7 @@ def background(*, level: float, noise: float, rule: Rule) -> Answer:
             Term("Correction", _correction(found)),
         ),
         cautions=loud(level),
-        notes=(RULES[rule].name,),
+        notes=(f"By {RULES[rule].name}.",),
     )
 
 

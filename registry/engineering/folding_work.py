@@ -1,10 +1,10 @@
-"""How much there is to search in a fold plan, told beforehand, so that no address keeps the server busy."""
+"""How much there is to search in a fold plan, told beforehand, so that nobody waits for hours by mistake."""
 
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from registry.engineering.folding import FoldZone, Mode
 from registry.engineering.folding_options import zone_wirings
+from registry.engineering.folding_parts import FoldZone, Mode
 
 _STEPS: Final = 400  # the load of one amplifier in so many parts
 
@@ -15,19 +15,31 @@ class Work(NamedTuple):
     groups: float
     ways: float
 
-    @property
-    def is_little(self) -> bool:
-        """Whether the search takes two seconds at most."""
-        return self.groups <= 5e5 and self.ways <= 1e5
-
-    @property
-    def leaves_time_to_explain(self) -> bool:
-        """Whether there is time to search for what forbids fewer amplifiers as well."""
-        return self.groups <= 2e4 and self.ways <= 1e4
+    def within(self, *, groups: float, ways: float) -> bool:
+        """Whether neither count is above its limit."""
+        return self.groups <= groups and self.ways <= ways
 
 
 def work_of(zones: Sequence[FoldZone], mode: Mode) -> Work:
-    """Return an upper bound of the search, whatever the levels."""
+    """An upper bound of what `fold` searches for zones that may share an amplifier, whatever their levels.
+
+    Both counts come from a knapsack over the amplifier's conductance in 400 parts, rounded down.
+
+    Parameters:
+        zones: of one class (source, hours, controller, line kind), none of unknown impedance.
+        mode: the amplifier's channels and their lowest load.
+    Returns:
+        The two counts. A search of 5e5 groups and 1e5 ways took about 2 s on one core of a small server.
+    Raises:
+        ValueError: what `zone_wirings` refuses.
+    Source: ours; the timings were measured.
+
+    >>> from registry.engineering.folding_parts import FoldCoil
+    >>> coils = tuple(FoldCoil(f"LS{n}", 8.0) for n in range(2))
+    >>> zone = FoldZone(name="Shop", coils=coils, wanted_db=60.0, level_at_283_db=80.0, life_safety="no")
+    >>> work_of([zone], Mode("two channels", 2, 4.0)).within(groups=5e5, ways=1e5)
+    True
+    """
     groups, ways = {0: 1.0}, {0: 1.0}
     for zone in zones:
         options = [
