@@ -8,6 +8,7 @@ from registry.demo import garden_centre
 from registry.demo.building import build_clients
 from registry.demo.clients import PREMISES
 from registry.demo.people import USERNAMES, SignIn, make_owner, renew_people
+from registry.demo.project import run_project
 from sites.models import Client, Site, User
 
 
@@ -28,6 +29,7 @@ def load_demo(*, today: date) -> tuple[list[SignIn], bool]:
     people = renew_people()
     by = User.objects.get(username="tech")
     site = garden_centre.load_garden_centre(by=by, today=today)
+    run_project(site, by=by)
     build_clients(by=by, today=today)
     make_owner(site.client)
     return people, True

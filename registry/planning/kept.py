@@ -13,6 +13,7 @@ from registry.planning.folding_input import FoldRequest, LeftOut
 from registry.planning.frozen import frozen, thawed
 from registry.planning.surroundings import Surroundings
 from registry.planning.wired import WiredCoil
+from registry.planning.zone_facts import ZoneFacts, loudspeakers_shown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +28,20 @@ class ZoneRow:
     wanted_from: str
     level_from: str
     loudspeakers: str
+
+
+def zone_row(facts: ZoneFacts, *, wanted_db: float | None) -> ZoneRow:
+    """Return what a kept plan remembers of a zone; a wanted level that the register doesn't know was typed."""
+    return ZoneRow(
+        name=facts.name,
+        space=facts.room,
+        spot=facts.spot,
+        default_position=facts.default_position,
+        tolerance_db=facts.tolerance_db,
+        wanted_from=facts.wanted.says if wanted_db == facts.wanted.value else "what was typed",
+        level_from=facts.at_283.says,
+        loudspeakers=loudspeakers_shown(facts),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,9 +7,9 @@ from registry.audio.models import Zone
 from registry.planning.candidates import candidates
 from registry.planning.computing import Found, find_plans
 from registry.planning.folding_input import FoldRequest, Offer, ZoneChoice, fold_request, usual_choice
-from registry.planning.kept import KeptPlan, ZoneRow, kept_plan
+from registry.planning.kept import KeptPlan, kept_plan, zone_row
 from registry.planning.surroundings import surroundings
-from registry.planning.zone_facts import ZoneFacts, loudspeakers_shown, zone_facts
+from registry.planning.zone_facts import ZoneFacts, zone_facts
 from sites.models import Site
 
 
@@ -52,17 +52,5 @@ def kept_for(site: Site, request: FoldRequest, *, amplifiers: int | None = None)
     """Return the best plan of a request, or the one with a number of amplifiers, ready to be kept."""
     found = found_for(site, request)
     plan = next(plan for plan in found.ranked if amplifiers in (None, len(plan.amplifiers)))
-    rows = [
-        ZoneRow(
-            name=zone.name,
-            space=zone.room,
-            spot=zone.spot,
-            default_position=zone.default_position,
-            tolerance_db=zone.tolerance_db,
-            wanted_from=zone.wanted.says,
-            level_from=zone.at_283.says,
-            loudspeakers=loudspeakers_shown(zone),
-        )
-        for zone in facts_of(site).values()
-    ]
+    rows = [zone_row(zone, wanted_db=zone.wanted.value) for zone in facts_of(site).values()]
     return kept_plan(plan, found, request, around=surroundings(site), rows=rows, currency="GBP")

@@ -5,8 +5,8 @@ from typing import Any, NamedTuple
 from registry.engineering.wording import counted
 from registry.planning.computing import CantPlanError, Found, find_plans, fitted
 from registry.planning.folding_input import FoldRequest
-from registry.planning.kept import KeptPlan, ZoneRow, kept_plan
-from registry.planning.zone_facts import ZoneFacts, loudspeakers_shown
+from registry.planning.kept import KeptPlan, kept_plan, zone_row
+from registry.planning.zone_facts import loudspeakers_shown
 from registry.web.planning.asking import Asked
 from registry.web.planning.forms import KeepForm
 from registry.web.planning.plan_shown import plan_shown
@@ -100,17 +100,3 @@ def kept_for(asked: Asked, amplifiers: int) -> KeptPlan | None:
     wanted = {zone.name: zone.wanted_db for zone in request.zones}
     rows = [zone_row(zone, wanted_db=wanted.get(zone.name)) for zone in asked.facts]
     return kept_plan(plan, found, request, around=asked.around, rows=rows, currency=asked.currency)
-
-
-def zone_row(facts: ZoneFacts, *, wanted_db: float | None) -> ZoneRow:
-    """Return what a kept plan remembers of a zone; a wanted level that the register doesn't know was typed."""
-    return ZoneRow(
-        name=facts.name,
-        space=facts.room,
-        spot=facts.spot,
-        default_position=facts.default_position,
-        tolerance_db=facts.tolerance_db,
-        wanted_from=facts.wanted.says if wanted_db == facts.wanted.value else "what was typed",
-        level_from=facts.at_283.says,
-        loudspeakers=loudspeakers_shown(facts),
-    )
