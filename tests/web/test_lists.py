@@ -27,11 +27,11 @@ def tags(browser: Browser, **asked: str) -> list[str]:
 
 def test_items_are_filtered_by_words_kind_state_and_warranty(browser: Browser, site: Site) -> None:
     soon = timezone.localdate() + timedelta(days=89)
-    ItemFactory(site=site, tag="A-1", serial="XY77", make_model=AmplifierModelFactory(name="NA-9"))
+    ItemFactory(site=site, tag="A-1", serial="XY77", make_model=AmplifierModelFactory(name="ZETA"))
     ItemFactory(site=site, tag="A-2", status=Status.SPARE, warranty_until=soon)
     ItemFactory(site=site, tag="A-3", make_model=LoudspeakerModelFactory(), warranty_until=soon + timedelta(days=9))
     assert tags(browser, q="xy7") == ["A-1"]
-    assert tags(browser, q="NA-9") == ["A-1"]
+    assert tags(browser, q="zeta") == ["A-1"]
     assert tags(browser, kind="loudspeaker") == ["A-3"]
     assert tags(browser, status="spare") == ["A-2"]
     assert tags(browser, warranty="90") == ["A-2"]
