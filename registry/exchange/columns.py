@@ -22,16 +22,17 @@ Reader = Callable[[str], Any]
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a survey file: its name, how its cells are read, and whether a cell may be empty."""
+    """A column of a survey file: its name, how its cells are read, whether one may be empty and what that means."""
 
     name: str
     read: Reader
     required: bool = False
+    default: Any = None
 
 
-def column(name: str, read: Reader, *, required: bool = False) -> Column:
+def column(name: str, read: Reader, *, required: bool = False, default: Any = None) -> Column:
     """Return a column whose equal cells are read once: a survey repeats most of its words."""
-    return Column(name, lru_cache(maxsize=2048)(read), required)
+    return Column(name, lru_cache(maxsize=2048)(read), required, default)
 
 
 def like(model: type[models.Model], field_name: str) -> Reader:

@@ -189,8 +189,6 @@ def _row(
         row.values[column.name] = _value(column, texts.get(column.name, ""), row, problems)
     if len(problems) > before:
         return
-    if survey_file.name == "lines.csv" and row["coil"] is None:
-        row.values["coil"] = "1"
     first = seen.setdefault(tuple(row[name] for name in survey_file.key), line)
     if first != line:
         says = f"given once; line {first} has the same {', '.join(survey_file.key)}"
@@ -203,7 +201,7 @@ def _value(column: Any, text: str, row: Row, problems: list[SurveyProblem]) -> A
     if not text:
         if column.required:
             problems.append(row.problem(column.name, None, "a value: this column is required"))
-        return None
+        return column.default
     if len(text) > LONGEST_CELL:
         problems.append(row.problem(column.name, text, f"at most {LONGEST_CELL} characters"))
         return None

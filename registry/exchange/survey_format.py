@@ -154,7 +154,7 @@ LINES = SurveyFile(
         column("loudspeaker", like(Loudspeaker, "label"), required=True),
         MAKE,
         MODEL,
-        column("coil", like(Coil, "coil")),
+        column("coil", like(Coil, "coil"), default="1"),
         column("tap_w", like(Coil, "tap_w")),
         column("zone", like(Zone, "name"), required=True),
         column("plus", like(Coil, "plus")),
