@@ -22,6 +22,7 @@ INSTALLED_APPS = [
     "registry.audio",
     "registry.baselines",
     "registry.planning",
+    "registry.visits",
     "registry.web",
     "registry.demo",
     "django.contrib.admin",

@@ -183,3 +183,21 @@ class Rack(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Receipt(models.Model):
+    """What was answered to a request that named itself, so that sending it again does nothing twice."""
+
+    user = models.ForeignKey(User, models.CASCADE, related_name="+")
+    key = models.CharField(max_length=100)
+    digest = models.CharField("SHA-256 of what was sent", max_length=64)
+    answer = models.JSONField(null=True)
+    received_at = models.DateTimeField(auto_now_add=True, db_index=True)
+
+    class Meta:
+        """One per person and key: the database decides between two that arrive at once."""
+
+        constraints = [models.UniqueConstraint(fields=["user", "key"], name="receipt_once")]
+
+    def __str__(self) -> str:
+        return f"{self.key} from {self.user}"

@@ -1,0 +1,34 @@
+"""Visit plans, visits with their tasks and findings, and service calls."""
+
+from registry.visits.models.call import Cause, CausedBy, Mechanism, ServiceCall
+from registry.visits.models.finding import Finding, FollowUp, Severity
+from registry.visits.models.kinds import TaskKind
+from registry.visits.models.plan import Counting, Holiday, MovedDate, PlanTask, SiteHours, VisitPlan
+from registry.visits.models.visit import Outcome, Visit, VisitKind
+from registry.visits.models.work import Addendum, PartUsed, TaskResult, VisitPhoto, VisitReading, VisitTask
+
+__all__ = [
+    "Addendum",
+    "Cause",
+    "CausedBy",
+    "Counting",
+    "Finding",
+    "FollowUp",
+    "Holiday",
+    "Mechanism",
+    "MovedDate",
+    "Outcome",
+    "PartUsed",
+    "PlanTask",
+    "ServiceCall",
+    "Severity",
+    "SiteHours",
+    "TaskKind",
+    "TaskResult",
+    "Visit",
+    "VisitKind",
+    "VisitPhoto",
+    "VisitPlan",
+    "VisitReading",
+    "VisitTask",
+]
