@@ -1,6 +1,7 @@
 """Noise for measuring levels, as a file with known level and crest factor."""
 
-from functools import partial
+import hashlib
+from functools import lru_cache, partial
 
 from registry.engineering.level import amplitude_ratio, db_of_amplitude
 from registry.engineering.signal import CAUTION, PINK_CREST, PROGRAMME_CREST, pink_noise, programme_noise, wav_bytes
@@ -13,16 +14,21 @@ from registry.web.workbench.showing import db
 
 RATE_HZ = 48_000
 BITS = 16
+NOTES = (
+    "Mono, 48 kHz, 16 bit; it loops without a seam, and the same number gives the same samples.",
+    "The same SHA-256 is the same file, wherever it lies.",
+)
 
 
 def noise_signal(*, kind: str, seconds: float, rms: float, crest: float | None, seed: int) -> Answer:
-    """Tell what the file will hold; it is made when somebody fetches it."""
+    """Tell what the file holds. It is made for its SHA-256, and kept a while for who fetches it next."""
     peak_over_rms = crest or (PINK_CREST if kind == "pink" else PROGRAMME_CREST)
     peak = rms + db_of_amplitude(peak_over_rms)
     if peak > 0:
         raise InputError("rms", f"peaks would be at {db(peak)} dBFS: allowed is 0; lower the RMS or the crest factor")
     size = pcm_bytes(sample_rate_hz=RATE_HZ, bits=BITS, channels=1, seconds=seconds)
     words = "pink noise" if kind == "pink" else "IEC 60268-1 programme noise"
+    make = partial(_wav, kind, seconds, rms=rms, crest=peak_over_rms, seed=seed)
     return Answer(
         says=f"{figure(seconds)} s of {words} at {db(rms)} dBFS, peaks at {db(peak)} dBFS.",
         results=(
@@ -31,6 +37,7 @@ def noise_signal(*, kind: str, seconds: float, rms: float, crest: float | None, 
             Result("peak_dbfs", "Peaks", peak, "dBFS"),
             Result("peak_of_full_scale", "Peaks, full scale is 1", amplitude_ratio(peak)),
             Result("bytes", "Size of the samples", size, "byte"),
+            Result("sha256", "SHA-256 of the file", hashlib.sha256(make()).hexdigest()),
         ),
         formula=(
             Term("Peaks", f"RMS + 20 lg crest = {db(rms)} + 20 lg {figure(peak_over_rms)} = {db(peak)} dBFS"),
@@ -41,12 +48,13 @@ def noise_signal(*, kind: str, seconds: float, rms: float, crest: float | None, 
             filename=f"{kind}-noise-{seconds:g}s-{abs(rms):g}dB-under-full-scale.wav",
             content_type="audio/wav",
             words="Download the WAV file",
-            make=partial(_wav, kind, seconds, rms=rms, crest=peak_over_rms, seed=seed),
+            make=make,
         ),
-        notes=("Mono, 48 kHz, 16 bit; it loops without a seam, and the same number gives the same samples.",),
+        notes=NOTES,
     )
 
 
+@lru_cache(maxsize=4)  # of 3 MB each
 def _wav(kind: str, seconds: float, *, rms: float, crest: float, seed: int) -> bytes:
     make = pink_noise if kind == "pink" else programme_noise
     return wav_bytes(make(seconds, seed=seed, rms_dbfs=rms, crest_factor=crest, sample_rate_hz=RATE_HZ))

@@ -1,0 +1,1 @@
+"""Comparing levels with a phone's microphone: pages whose arithmetic runs in the browser."""
