@@ -14,8 +14,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from registry.engineering.units import read_cable_size, read_quantity
-from registry.exchange.cells import unquote_formula
 from sites.fields import Quantity
+from sites.quoting import unquote_formula
 
 Reader = Callable[[str], Any]
 
@@ -129,11 +129,3 @@ def watts(text: str) -> list[float]:
 def cable_size(text: str) -> str:
     """Read a conductor size such as 18 AWG or 1.5 mm2."""
     return read_cable_size(text)
-
-
-def mac_address(text: str) -> str:
-    """Read six pairs of hex digits in any of the usual notations; store them in lower case with colons."""
-    digits = re.sub(r"[:\-. ]", "", text).lower()
-    if not re.fullmatch(r"[0-9a-f]{12}", digits):
-        raise ValueError("six pairs of hex digits, for example 02:00:5e:10:00:01")
-    return ":".join(digits[place : place + 2] for place in range(0, 12, 2))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any, Generic, Literal, NamedTuple, TypeVar
 
 from django.core.paginator import Page, Paginator
@@ -12,7 +13,8 @@ from django.utils.functional import cached_property
 from django.utils.text import slugify
 from django_filters import FilterSet
 
-from registry.web.csv_export import csv_response
+from registry.reports.tables import Table, TableColumn
+from registry.web.exports import csv_response, export_asked, xlsx_response
 
 M = TypeVar("M", bound=Model)
 PAGE_SIZE = 25
@@ -87,7 +89,7 @@ class Heading(NamedTuple):
 
 
 class Listing(Generic[M]):
-    """The rows of a list as the address asks for them: filters by name, `sort`, `page`, `export=csv`.
+    """The rows of a list as the address asks for them: filters by name, `sort`, `page`, `export=csv` or `xlsx`.
 
     `prepare` gets the rows of a page (or a stretch of the export) before they are read, for what no prefetch can do.
     """
@@ -183,15 +185,21 @@ class Listing(Generic[M]):
     def _cell(self, column: Column, row: M) -> Cell:
         return Cell(column, column.value(row), column.link(row) if column.link else "", column.units(row))
 
-    def exported(self) -> Iterator[list[Any]]:
-        """Yield the headings, then the values of every row on all pages."""
-        yield [f"{column.heading} ({column.unit})" if column.unit else column.heading for column in self.columns]
-        for start in range(0, self.page.paginator.count, EXPORT_CHUNK):
-            for row in self._rows(list(self.queryset[start : start + EXPORT_CHUNK])):
+    def table(self) -> Table:
+        """Return what is shown, on all pages, as a table whose rows are read while it is written."""
+        return Table(self.name, [TableColumn(column.heading, column.unit) for column in self.columns], self._all_rows())
+
+    def _all_rows(self) -> Iterator[list[Any]]:
+        objects = self.queryset.iterator(chunk_size=EXPORT_CHUNK)
+        while stretch := list(islice(objects, EXPORT_CHUNK)):
+            for row in self._rows(stretch):
                 yield [cell.value for cell in row.cells]
 
     def response(self, template: str, context: Mapping[str, Any] | None = None) -> HttpResponseBase:
         """Return the page with `listing` in its context, or the export when the address asks for it."""
-        if self.request.GET.get("export") == "csv":
-            return csv_response(self.exported(), name=self.name)
+        match export_asked(self.request):
+            case "csv":
+                return csv_response(self.table())
+            case "xlsx":
+                return xlsx_response([self.table()], name=self.name)
         return render(self.request, template, {"listing": self, **(context or {})})

@@ -1,23 +1,33 @@
 """Lists filter, sort, page and export what they show."""
 
-from datetime import timedelta
+import csv
+from datetime import date, datetime, timedelta
+from typing import Any
 
+import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
 from registry.demo.factories import (
     AmplifierModelFactory,
+    BaselineFactory,
     FilledPlaceFactory,
     ItemFactory,
+    LineFactory,
     LoudspeakerModelFactory,
     MakeModelFactory,
     RackFactory,
+    ReadingFactory,
     SiteFactory,
 )
 from registry.equipment.models import Status
-from sites.models import Site
-from tests.web.pages import answer_of, csv_of, text_of
+from registry.planning.models import FoldPlan
+from registry.reports import workbook
+from registry.reports.tables import csv_text
+from sites.models import Site, User
+from tests.web.conftest import SignIn
+from tests.web.pages import answer_of, csv_of, text_of, xlsx_of
 
 
 def tags(browser: Browser, **asked: str) -> list[str]:
@@ -71,26 +81,68 @@ def test_a_filter_that_makes_no_sense_is_said_beside_it_and_shows_nothing(browse
     assert 'value="soon"' in response.content.decode()
 
 
-def test_the_export_holds_every_page_with_units_and_no_formula(browser: Browser, site: Site) -> None:
+def exported(browser: Browser, url: str, **asked: str) -> list[tuple[Any, ...]]:
+    """Return the rows of an export; both kinds of file have to hold the same ones in the same order."""
+    lines = list(csv.reader(csv_of(browser.get(url, {**asked, "export": "csv"}))))
+    rows = list(xlsx_of(browser.get(url, {**asked, "export": "xlsx"})).values)
+    assert lines[0] == list(rows[0])
+    assert [line[1] for line in lines] == [csv_text(row[1]).removesuffix("T00:00:00") for row in rows]
+    return rows
+
+
+def test_the_export_holds_every_page_in_its_sorting_with_units_and_no_formula(browser: Browser, site: Site) -> None:
     for number in range(26):
         MakeModelFactory(name=f"M {number:02d}", make__name="Make Z", weight_kg=2.5, rack_units=2, max_w=None)
     MakeModelFactory(name="=1+1", make__name="@Make", weight_kg=None)
-    lines = csv_of(browser.get(reverse("models"), {"export": "csv"}))
-    assert lines[0] == "Model,Kind,Height (U),Weight (kg),Greatest power (W),Items"
-    assert len(lines) == 1 + 27
-    assert lines[1] == "'@Make =1+1,Amplifier,1,,250.0,0"
-    assert lines[2] == "Make Z M 00,Amplifier,2,2.5,,0"
+    rows = exported(browser, reverse("models"))
+    assert rows[0] == ("Model", "Kind", "Height (U)", "Weight (kg)", "Greatest power (W)", "Items")
+    assert len(rows) == 1 + 27
+    assert rows[1] == ("@Make =1+1", "Amplifier", 1, None, 250, 0)
+    assert rows[2] == ("Make Z M 00", "Amplifier", 2, 2.5, None, 0)
+    assert exported(browser, reverse("models"), sort="-model")[1][0] == "Make Z M 25"
 
 
-def test_the_export_keeps_the_filter_and_is_a_download(browser: Browser, site: Site) -> None:
-    ItemFactory(site=site, tag="A-1", make_model=LoudspeakerModelFactory(name="CL-1", make__name="Make A"))
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_the_export_is_a_download_that_nobody_keeps(browser: Browser, site: Site, kind: str) -> None:
+    types = {"csv": "text/csv; charset=utf-8", "xlsx": workbook.CONTENT_TYPE}
+    response = browser.get(reverse("equipment"), {"export": kind})
+    assert response.headers["Content-Type"] == types[kind]
+    assert response.headers["Content-Disposition"] == f'attachment; filename="equipment.{kind}"'
+    assert response.headers["Cache-Control"] == "private, no-store"
+    assert b"".join(response.streaming_content)
+
+
+def test_the_export_keeps_the_filter_and_has_real_dates(browser: Browser, site: Site) -> None:
+    model = LoudspeakerModelFactory(name="CL-1", make__name="Make A")
+    ItemFactory(site=site, tag="A-1", make_model=model, warranty_until=date(2027, 2, 28))
     ItemFactory(site=site, tag="B-2")
-    response = browser.get(reverse("equipment"), {"export": "csv", "q": "CL-1"})
-    assert response.headers["Content-Type"] == "text/csv; charset=utf-8"
-    assert response.headers["Content-Disposition"] == 'attachment; filename="equipment.csv"'
-    lines = csv_of(response)
-    assert len(lines) == 2
-    assert lines[1].startswith("A-1,Make A CL-1,Loudspeaker,North Hall,,,S")
+    rows = exported(browser, reverse("equipment"), q="CL-1")
+    assert len(rows) == 2
+    assert rows[1][:6] == ("A-1", "Make A CL-1", "Loudspeaker", "North Hall", None, None)
+    assert rows[1][8] == datetime(2027, 2, 28)  # noqa: DTZ001 (as openpyxl reads a day)
+
+
+def test_an_owner_exports_what_is_theirs(owner: User, stranger: User, site: Site, sign_in: SignIn) -> None:
+    ItemFactory(site=site, tag="A-1")
+    assert len(exported(sign_in(owner), reverse("equipment"))) == 2
+    assert len(exported(sign_in(stranger), reverse("equipment"))) == 1
+
+
+def test_every_list_offers_both_files(browser: Browser, site: Site, tech: User) -> None:
+    zone = ReadingFactory(zone__site=site).zone
+    LineFactory(site=site)
+    model = ItemFactory(site=site).make_model
+    BaselineFactory(site=site)
+    content = {"plan": {"amplifiers": []}, "zones": []}
+    FoldPlan.objects.create(site=site, number=1, title="A", author=tech, saved_at=timezone.now(), content=content)
+    lists: list[tuple[str, list[Any]]] = [(name, []) for name in ("clients", "sites", "equipment", "models", "lines")]
+    lists += [("zones", []), ("client", [site.client_id]), ("model", [model.pk]), ("zone", [zone.pk])]
+    lists += [("baselines", [site.code]), ("fold-plans", [site.code])]
+    for name, args in lists:
+        url = reverse(name, args=args)
+        page = browser.get(url).content.decode()
+        assert 'href="?export=csv"' in page and 'href="?export=xlsx"' in page, name
+        assert len(exported(browser, url)) > 1, name
 
 
 def test_an_empty_list_says_what_to_do_next(browser: Browser) -> None:
