@@ -5,14 +5,16 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
 from django.db import models
-from simple_history.utils import bulk_create_with_history, bulk_update_with_history
+from django.dispatch import Signal
 
+from sites.history import BATCH_SIZE, create_with_history, update_with_history
 from sites.models import User
 
 Key = tuple[Any, ...]
 M = TypeVar("M", bound=models.Model)
-BATCH_SIZE = 500
 EMPTY = (None, "")
+# Sent with the rows of one table that a batch wrote, since Django sends no signal for rows written in bulk.
+rows_put = Signal()
 
 
 class Change(NamedTuple):
@@ -77,9 +79,11 @@ def put(batch: Batch, model: type[M], rows: Mapping[Key, Mapping[str, Any]], exi
             fields.update(name for name, _, _ in altered)
             batch.changes.append(Change(_name(model), key, False, altered))
     if fresh:
-        bulk_create_with_history(list(fresh.values()), model, batch_size=BATCH_SIZE, default_user=batch.by)
+        create_with_history(list(fresh.values()), by=batch.by)
     if touched:
-        bulk_update_with_history(touched, model, sorted(fields), batch_size=BATCH_SIZE, default_user=batch.by)
+        update_with_history(touched, sorted(fields), by=batch.by)
+    if fresh or touched:
+        rows_put.send(model, rows=[*fresh.values(), *touched])
     return {key: fresh.get(key) or existing[key] for key in rows}
 
 

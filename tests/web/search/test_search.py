@@ -4,15 +4,22 @@ import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
-from registry.demo.factories import ItemFactory, LineFactory, LoudspeakerFactory, PlaceFactory, ZoneFactory
-from registry.web.search.finding import mac_part
-from sites.models import Site
+from registry.demo.factories import (
+    ItemFactory,
+    LineFactory,
+    LoudspeakerFactory,
+    PlaceFactory,
+    RackFactory,
+    ZoneFactory,
+)
+from sites.models import Site, User
+from tests.web.conftest import SignIn
 from tests.web.pages import answer_of, text_of
 
 
 def found(browser: Browser, words: str) -> dict[str, list[str]]:
     kinds = browser.get(reverse("search"), {"q": words}).context["kinds"]
-    return {kind.heading: [hit.name for hit in kind.hits] for kind in kinds}
+    return {kind["heading"]: [hit.name for hit in kind["hits"]] for kind in kinds}
 
 
 @pytest.mark.parametrize(
@@ -25,14 +32,11 @@ def test_a_mac_address_is_found_in_any_notation_and_by_a_part(browser: Browser, 
     assert found(browser, words)["Items"][0] == "NH-1"
 
 
-def test_what_is_no_address_is_not_taken_for_one() -> None:
-    assert [mac_part(words) for words in ("bar", "12", "NH-0001", "02:00:5e:10:00:01:07")] == ["", "", "", ""]
-
-
-def test_items_are_found_by_tag_serial_and_model(browser: Browser, site: Site) -> None:
+def test_items_are_found_by_tag_and_serial_and_models_by_name(browser: Browser, site: Site) -> None:
     ItemFactory(site=site, tag="NH-0001", serial="QX77123", make_model__name="NA-200")
-    for words in ("nh-0001", "qx77", "NA-200"):
+    for words in ("nh-0001", "NH0001", "nh 0001", "0001", "qx77", "7123"):
         assert found(browser, words) == {"Items": ["NH-0001"]}
+    assert [name.split()[-1] for name in found(browser, "na-200")["Models"]] == ["NA-200"]
 
 
 @pytest.mark.parametrize("words", ["10.0.5.17", "10.0.5.", "bar-amp"])
@@ -51,11 +55,13 @@ def test_names_find_clients_sites_zones_lines_and_loudspeakers(browser: Browser,
     LineFactory(site=site, name="North line", amplifier__name="Amplifier 9")
     zone = ZoneFactory(site=site, name="North bar")
     LoudspeakerFactory(site=site, zone=zone, label="North 1")
+    RackFactory(site=site, name="North rack")
     assert found(browser, "north") == {
         "Clients": ["North Ltd"],
         "Sites": ["North Hall"],
         "Zones": ["North bar"],
         "Lines": ["North line"],
+        "Racks": ["North rack"],
         "Loudspeakers": ["North 1"],
     }
 
@@ -69,7 +75,7 @@ def test_more_than_ten_is_said_and_not_shown(browser: Browser, site: Site) -> No
     for number in range(11):
         ItemFactory(site=site, tag=f"NH-{number:04d}")
     page = browser.get(reverse("search"), {"q": "NH-"})
-    assert len(page.context["kinds"][0].hits) == 10
+    assert len(page.context["kinds"][0]["hits"]) == 10
     assert "There are more" in text_of(page)
 
 
@@ -86,3 +92,34 @@ def test_more_than_ten_is_said_and_not_shown(browser: Browser, site: Site) -> No
 )
 def test_the_first_sentence_is_the_answer(browser: Browser, site: Site, words: str, answer: str) -> None:
     assert answer_of(browser.get(reverse("search"), {"q": words})) == answer
+
+
+def test_what_stands_below_the_box_is_the_best_of_it_with_a_word_for_the_screen_reader(
+    browser: Browser, site: Site
+) -> None:
+    for number in range(9):
+        ItemFactory(site=site, tag=f"BAR-{number}")
+    PlaceFactory(site=site, name="Bar")
+    below = browser.get(reverse("search"), {"q": "bar"}, headers={"HX-Request": "true"})
+    assert [line.name for line in below.context["lines"]] == ["Bar", *(f"BAR-{number}" for number in range(7))]
+    page = below.content.decode()
+    assert "<html" not in page
+    assert '<div hx-swap-oob="innerHTML:#found-said">10 things fit “bar”, the best 8 first' in page
+    assert 'href="/search/?q=bar">Show all that fit' in page
+    nothing = browser.get(reverse("search"), {"q": "xyzzy"}, headers={"HX-Request": "true"})
+    assert "Nothing fits “xyzzy” yet." in text_of(nothing)
+
+
+def test_an_owner_finds_what_is_theirs(owner: User, stranger: User, site: Site, sign_in: SignIn) -> None:
+    ItemFactory(site=site, tag="NH-0001", make_model__name="NA-200")
+    for words in ("north", "nh-0001", "0001"):
+        assert found(sign_in(owner), words)
+        assert found(sign_in(stranger), words) == {}
+    assert found(sign_in(owner), "na-200") == {}, "models belong to no client"
+
+
+def test_a_page_offers_the_box_without_script_and_with_it(browser: Browser, site: Site) -> None:
+    page = browser.get(reverse("sites")).content.decode()
+    assert '<form class="find" role="search" action="/search/">' in page
+    assert 'hx-get="/search/"' in page
+    assert "search.js" in page

@@ -1,0 +1,112 @@
+"""Reads of the search, ranked.
+
+The rule: first what *is* what was typed (a whole tag, serial, MAC or IP address, or name), then what begins with it,
+then where a word begins with it, then where it stands inside. In each rank the kinds stand in the order of
+`kinds.py`, and their rows by name. Two signs are the least to look for, three to look inside.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import reduce
+from operator import or_
+from typing import Any, NamedTuple
+
+from django.db.models import Q
+
+from registry.search.folding import spellings
+from registry.search.kinds import KINDS, Kind
+from registry.search.models import MOST_CANDIDATES, SearchEntry
+from sites.models import User
+from sites.queries import clients_visible_to
+
+Candidate = tuple[str, int, str]
+Holding = Callable[[Iterable[str]], Iterable[Candidate]]
+LIMIT = 10
+INSIDE_FROM = 3
+RANKS = ("is it", "begins with it", "a word begins with it", "holds it inside")
+
+
+class Hit(NamedTuple):
+    """One row that was found, and how well it fits: the less, the better."""
+
+    kind: Kind
+    row: Any
+    rank: int
+
+
+class KindFound(NamedTuple):
+    """What was found of one kind, the best first; `more` when there is more than is shown."""
+
+    kind: Kind
+    hits: list[Hit]
+    more: bool
+
+
+def found(user: User, typed: str) -> list[KindFound]:
+    """Return what `user` may read and `typed` fits, the kind with the best hit first.
+
+    One query of the index (four more at most, where very much fits), and one for each kind that has a hit.
+    """
+    ranked = _ranked(_holding(user), spellings(typed))
+    kinds = [_shown(user, kind, ranked[kind.name]) for kind in KINDS if kind.name in ranked]
+    # Sorting keeps the order of the kinds where the best hits are equal.
+    return sorted((kind for kind in kinds if kind.hits), key=lambda kind: kind.hits[0].rank)
+
+
+def best(kinds: Iterable[KindFound], most: int) -> list[Hit]:
+    """Return the best hits of all kinds."""
+    hits = [hit for kind in kinds for hit in kind.hits]
+    return sorted(hits, key=lambda hit: (hit.rank, KINDS.index(hit.kind)))[:most]
+
+
+def _holding(user: User) -> Holding:
+    """Return what finds candidates that `user` may read; `visible_to` of each kind still decides on each row.
+
+    The rows of one client are few enough to be read through; all clients' rows are asked by their trigrams, without
+    an order, so that what fits a hundred thousand rows costs no more than what fits a few.
+    """
+    if user.may_write:
+        entries, lookup = SearchEntry.objects.all(), "text__holds"
+    else:
+        clients = list(clients_visible_to(user).values_list("pk", flat=True))
+        entries, lookup = SearchEntry.objects.filter(client__in=clients), "text__contains"
+
+    def holding(patterns: Iterable[str]) -> Iterable[Candidate]:
+        wanted = reduce(or_, (Q((lookup, pattern)) for pattern in patterns))
+        return entries.filter(wanted).values_list("kind", "row", "text")[:MOST_CANDIDATES]
+
+    return holding
+
+
+def _ranked(holding: Holding, words: Sequence[str]) -> dict[str, dict[int, tuple[int, str]]]:
+    """Return rank and text of the candidates by kind and row."""
+    ranks = _patterns(words)
+    ranked: dict[str, dict[int, tuple[int, str]]] = {}
+    for kind, row, text in _candidates(holding, ranks):
+        rank = next(number for number, patterns in enumerate(ranks) if any(each in text for each in patterns))
+        ranked.setdefault(kind, {})[row] = (rank, text)
+    return ranked
+
+
+def _patterns(words: Sequence[str]) -> list[list[str]]:
+    """Return for each rank what its texts hold one of."""
+    if not words:
+        return []
+    is_it, begins = [f"\n{each}\n" for each in words], [f"\n{each}" for each in words]
+    word_begins, inside = [f" {each}" for each in words], [each for each in words if len(each) >= INSIDE_FROM]
+    return [is_it, begins, word_begins, *([inside] if inside else [])]
+
+
+def _candidates(holding: Holding, ranks: Sequence[Sequence[str]]) -> Iterable[Candidate]:
+    """Yield what fits at all; where that is more than is read, each rank is asked for by itself."""
+    widest = list(holding(ranks[-1])) if ranks else []
+    yield from widest
+    if len(widest) == MOST_CANDIDATES or len(ranks) < len(RANKS):
+        for patterns in ranks[:-1]:
+            yield from holding(patterns)
+
+
+def _shown(user: User, kind: Kind, ranks: dict[int, tuple[int, str]]) -> KindFound:
+    first = sorted(ranks, key=ranks.__getitem__)
+    rows = kind.visible_to(user).in_bulk(first[:LIMIT])
+    hits = [Hit(kind, rows[pk], ranks[pk][0]) for pk in first[:LIMIT] if pk in rows]
+    return KindFound(kind, hits, len(first) > LIMIT)

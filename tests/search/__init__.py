@@ -1,0 +1,1 @@
+"""Tests of the index of the search and of its ranking."""

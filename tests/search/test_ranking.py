@@ -1,0 +1,148 @@
+"""The ranking rule, and that the index follows every way of writing. Runs on both databases."""
+
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from registry.demo.factories import (
+    ClientFactory,
+    ItemFactory,
+    MembershipFactory,
+    PlaceFactory,
+    RackFactory,
+    SiteFactory,
+    UserFactory,
+    ZoneFactory,
+)
+from registry.search import queries
+from registry.search.indexing import reindex
+from registry.search.kinds import KINDS
+from registry.search.models import SearchEntry
+from registry.search.queries import best, found
+from sites.actions import put_clients, put_racks
+from sites.models import Client, Role, Site, User
+from sites.put import Batch
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def tech() -> User:
+    return UserFactory(username="tech", role=Role.TECH)
+
+
+@pytest.fixture
+def site() -> Site:
+    return SiteFactory(client=ClientFactory(name="South Ltd"), code="s-1", name="South Barn")
+
+
+def names(user: User, typed: str) -> list[str]:
+    return [str(hit.row) for hit in best(found(user, typed), 99)]
+
+
+def test_what_it_is_then_how_it_begins_then_a_word_then_inside(tech: User, site: Site) -> None:
+    for name in ("Minibar", "Top bar", "Bar two", "Bar", "Café"):
+        PlaceFactory(site=site, name=name)
+    ItemFactory(site=site, tag="X-BAR")
+    ItemFactory(site=site, tag="BAR-7")
+    assert names(tech, "bar") == ["Bar", "BAR-7", "Bar two", "South Barn", "X-BAR", "Top bar", "Minibar"]
+    assert names(tech, "ba") == ["BAR-7", "Bar", "Bar two", "South Barn", "X-BAR", "Top bar"]
+
+
+@pytest.mark.parametrize("typed", ["NH-0001", "qx77123", "0200.5e10.0001", "10.0.5.17"])
+def test_a_whole_code_comes_first_whatever_its_kind(tech: User, site: Site, typed: str) -> None:
+    for number in range(10, 40):
+        ItemFactory(site=site, tag=f"NH-0001{number}", serial=f"QX77123{number}")
+    ItemFactory(site=site, tag="NH-0001", serial="QX77123", mac="02:00:5e:10:00:01")
+    PlaceFactory(site=site, name="NH-0001", ip="10.0.5.17")
+    PlaceFactory(site=site, name="Other", ip="10.0.5.170")
+    assert names(tech, typed)[0] == "NH-0001"
+
+
+@pytest.mark.parametrize("typed", ["zurich", "ZÜRICH", "Zü", "urich"])
+def test_accents_and_capitals_do_not_matter(tech: User, site: Site, typed: str) -> None:
+    ZoneFactory(site=site, name="Zürich room")
+    assert names(tech, typed) == ["Zürich room"]
+
+
+def test_every_kind_follows_save_bulk_write_and_delete(tech: User, site: Site) -> None:
+    zone = ZoneFactory(site=site, name="Orchard")
+    zone.name = "Meadow"
+    zone.save()
+    assert (names(tech, "orchard"), names(tech, "meadow")) == ([], ["Meadow"])
+    batch = Batch(by=tech)
+    put_racks(batch, {(site.pk, "Cupboard"): {"site_id": site.pk, "name": "Cupboard", "height_u": 6}})
+    put_clients(batch, {("South Ltd",): {"contact": "Miss Orchard"}})
+    assert (names(tech, "cupboard"), names(tech, "orchard")) == (["Cupboard"], ["South Ltd"])
+    zone.delete()
+    assert names(tech, "meadow") == []
+
+
+def test_what_is_deleted_with_its_site_is_forgotten(tech: User) -> None:
+    site = SiteFactory(name="Gone")
+    ZoneFactory(site=site, name="Gone zone")
+    site.delete()
+    assert not SearchEntry.objects.filter(kind__in=["site", "zone"]).exists()
+    assert names(tech, "gone") == []
+
+
+def test_reindex_makes_the_same_index_anew(tech: User, site: Site) -> None:
+    RackFactory(site=site, name="Cupboard")
+    ItemFactory(site=site)
+    before = set(SearchEntry.objects.values_list("kind", "row", "client", "text"))
+    SearchEntry.objects.filter(kind="rack").update(text="\nlost\n")
+    assert names(tech, "lost") == ["Cupboard"]
+    said = StringIO()
+    call_command("reindex", stdout=said)
+    assert said.getvalue() == f"{len(before)} things can be found.\n"
+    assert set(SearchEntry.objects.values_list("kind", "row", "client", "text")) == before
+    assert names(tech, "cupboard") == ["Cupboard"]
+
+
+def test_an_owner_is_not_crowded_out_by_others(monkeypatch: pytest.MonkeyPatch, site: Site) -> None:
+    for number in range(6):
+        ZoneFactory(site=site, name=f"Bar {number}")
+    mine = ZoneFactory(name="Bar mine")
+    owner = MembershipFactory(user=UserFactory(role=Role.OWNER), client=mine.site.client).user
+    monkeypatch.setattr(queries, "MOST_CANDIDATES", 3)
+    assert names(owner, "bar") == ["Bar mine"]
+    assert names(owner, "south") == []
+
+
+def test_what_begins_with_it_is_found_among_more_than_is_read(
+    monkeypatch: pytest.MonkeyPatch, tech: User, site: Site
+) -> None:
+    for number in range(4):
+        ZoneFactory(site=site, name=f"Minibar {number}")
+    ZoneFactory(site=site, name="Bar")
+    monkeypatch.setattr(queries, "MOST_CANDIDATES", 3)
+    assert names(tech, "bar")[:2] == ["Bar", "South Barn"]
+
+
+def test_signed_off_people_find_nothing(site: Site) -> None:
+    assert names(UserFactory(role=Role.TECH, is_active=False), "south") == []
+
+
+def test_a_search_costs_as_many_queries_with_many_hits_as_with_one(tech: User, site: Site) -> None:
+    counts = []
+    for number in range(3):
+        ItemFactory(site=site, tag=f"CRATE-{number}")
+        with CaptureQueriesContext(
+            connection,
+        ) as captured:
+            found(tech, "crate")
+        counts.append(len(captured))
+    assert counts == [2, 2, 2], "the index, and one kind"
+
+
+def test_every_kind_can_be_indexed_and_shown(site: Site) -> None:
+    assert len({kind.name for kind in KINDS}) == len(KINDS)
+    for kind in KINDS:
+        fields = {field.name for field in kind.model._meta.get_fields()}
+        assert {*kind.names, *kind.codes} <= fields
+        assert kind.names or kind.codes
+        assert len(kind.name) <= 20
+    assert reindex() == Client.objects.count() + Site.objects.count()
