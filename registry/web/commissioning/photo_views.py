@@ -1,24 +1,23 @@
 """Photos of spots: send one, look at it, remove it. Only who may read the site gets the picture."""
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse, HttpResponseBase
+from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from registry.audio.queries import zones_visible_to
 from registry.planning.commissioning_queries import open_commissioning, spot_photos_visible_to
 from registry.planning.models import SpotPhoto
-from registry.planning.photos import MOST_BYTES, add_photo, remove_photo
+from registry.planning.photos import add_photo, remove_photo
 from registry.planning.sequence import Subject
 from registry.web.access import SignedIn, changeable, visible
 from registry.web.audio.zone_views import zone_crumbs
 from registry.web.commissioning.forms import PhotoForm
 from registry.web.commissioning.here import Here, back_to, here_to_write
 from registry.web.commissioning.stop_pages import show
+from registry.web.pictures import picture_response
 from registry.web.saving import saved
-
-# A picture is looked at, never run: whatever a browser takes it for, it may load and do nothing.
-HEADERS = {"Content-Security-Policy": "default-src 'none'; sandbox", "Cache-Control": "private, max-age=3600"}
+from sites.photos import MOST_BYTES
 
 
 def photo_new(request: SignedIn, pk: int, zone: int) -> HttpResponseBase:
@@ -42,12 +41,7 @@ def _kept(request: SignedIn, at: Here, data: bytes) -> SpotPhoto:
 def photo(request: SignedIn, pk: int) -> HttpResponseBase:
     """Return the picture itself."""
     found = visible(spot_photos_visible_to(request.user), pk=pk)
-    try:
-        with found.image.open("rb") as file:
-            picture = file.read()
-    except FileNotFoundError as error:
-        raise Http404("the picture is no longer on the disk") from error
-    return HttpResponse(picture, content_type="image/jpeg", headers=HEADERS)
+    return picture_response(found.image)
 
 
 def photo_remove(request: SignedIn, pk: int) -> HttpResponseBase:
