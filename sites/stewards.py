@@ -3,7 +3,11 @@
 from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
+from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest
+from django.http.response import HttpResponseRedirectBase
+from django.shortcuts import redirect
+from django.urls import reverse
 from simple_history.admin import SimpleHistoryAdmin
 
 if TYPE_CHECKING:
@@ -22,6 +26,18 @@ class StewardSite(admin.AdminSite):
     def has_permission(self, request: HttpRequest) -> bool:
         """Return whether a superuser is asking; staff without that would see every client's rows."""
         return bool(request.user.is_active and request.user.is_superuser)
+
+    def login(self, request: HttpRequest, extra_context: Any = None) -> HttpResponseRedirectBase:
+        """Lead to the one door there is, with its throttle and its second factor."""
+        return redirect_to_login(request.GET.get("next", reverse("admin:index")))
+
+    def logout(self, request: HttpRequest, extra_context: Any = None) -> HttpResponseRedirectBase:  # type: ignore[override]
+        """Leave by the same door."""
+        return redirect("sign-out", preserve_request=True)
+
+    def password_change(self, request: HttpRequest, extra_context: Any = None) -> HttpResponseRedirectBase:  # type: ignore[override]
+        """Lead to the page that everybody uses."""
+        return redirect("password-change")
 
 
 stewards = StewardSite(name="admin")

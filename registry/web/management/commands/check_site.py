@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from registry.equipment.address_checks import addresses_twice
 from registry.exchange.checking import SiteCheck, check_site, failed
 from sites.queries import site_by_code
 
@@ -24,13 +25,16 @@ class Command(BaseCommand):
     def handle(self, *args: Any, site: str, **options: Any) -> None:
         """Check and say."""
         try:
-            result = check_site(site_by_code(site))
+            found = site_by_code(site)
+            result = check_site(found)
         except ValueError as error:
             raise CommandError(str(error), returncode=2) from error
         if options["json"]:
             self.stdout.write(json.dumps(result, indent=2, ensure_ascii=False))
         else:
             self._say(result)
+            for twice in addresses_twice(found):
+                self.stdout.write(f"addresses: warn. {twice.says}")
         if options["strict"] and failed(result):
             sys.exit(1)
 

@@ -1,0 +1,25 @@
+"""`manage.py tidy`: for a timer, once a day."""
+
+from typing import Any
+
+from axes.models import AccessAttempt
+from django.conf import settings
+from django.core.management.base import BaseCommand
+from django.utils import timezone
+
+from sites.receipts import forget_old_receipts
+from sites.sign_ins import forget_expired_sign_ins
+
+
+class Command(BaseCommand):
+    """Delete what has run out: sign-ins, counts of wrong passwords, receipts of requests."""
+
+    help = "Delete sign-ins, counts of wrong passwords and receipts that have run out. Nothing recorded is touched."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Delete and count."""
+        # The throttle's own clean-up needs a request; it runs at every wrong password, this when there are none.
+        counts = AccessAttempt.objects.filter(attempt_time__lt=timezone.now() - settings.AXES_COOLOFF_TIME)
+        self.stdout.write(f"Sign-ins: {forget_expired_sign_ins()}")
+        self.stdout.write(f"Counts of wrong passwords: {counts.delete()[0]}")
+        self.stdout.write(f"Receipts: {forget_old_receipts()}")
