@@ -7,6 +7,8 @@ from django.db import transaction
 
 from sites.models import Client, Rack, Site, Space, User
 from sites.put import Batch, Key, put, refuse
+from sites.secret_scan import refuse_secrets
+from sites.versions import check_version
 
 Rows = Mapping[Key, Mapping[str, Any]]
 
@@ -21,6 +23,7 @@ def put_clients(batch: Batch, rows: Rows) -> dict[Key, Client]:
 @transaction.atomic
 def put_sites(batch: Batch, rows: Rows) -> dict[Key, Site]:
     """Create or update sites by code. A site keeps its client: its history would change owner with it."""
+    refuse_secrets("site", rows, "access_notes")
     codes = [key[0] for key in rows]
     existing = {(site.code,): site for site in Site.objects.filter(code__in=codes).select_related("client")}
     for key, values in rows.items():
@@ -33,6 +36,7 @@ def put_sites(batch: Batch, rows: Rows) -> dict[Key, Site]:
 @transaction.atomic
 def put_spaces(batch: Batch, rows: Rows) -> dict[Key, Space]:
     """Create or update spaces by site and name."""
+    refuse_secrets("space", rows, "notes")
     spaces = Space.objects.filter(site_id__in=site_ids(rows))
     return put(batch, Space, rows, {(space.site_id, space.name): space for space in spaces})
 
@@ -60,7 +64,9 @@ def site_ids(rows: Iterable[Key]) -> set[Any]:
 
 
 @transaction.atomic
-def save_site(*, by: User, site: Site, values: Mapping[str, Any]) -> Site:
+def save_site(*, by: User, site: Site, values: Mapping[str, Any], version: str | None = None) -> Site:
     """Change one site from a form: what the form leaves empty is cleared."""
+    check_version(site, version, values)
     key: Key = (site.code,)
+    refuse_secrets("site", {key: values}, "access_notes")
     return put(Batch(by=by, blank_clears=True), Site, {key: values}, {key: site})[key]

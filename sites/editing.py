@@ -1,4 +1,7 @@
-"""Writes of one client, site, space or rack from a form: what the form leaves empty is cleared."""
+"""Writes of one client, site, space or rack from a form: what the form leaves empty is cleared.
+
+`version` is the one that the writer saw (sites.versions); without it nobody is asked.
+"""
 
 from collections.abc import Mapping
 from typing import Any
@@ -9,6 +12,8 @@ from django.db.models import QuerySet
 from sites.actions import put_racks
 from sites.models import Client, Rack, Site, Space, User
 from sites.put import Batch, Key, put, refuse
+from sites.secret_scan import refuse_secrets
+from sites.versions import check_version
 
 Values = Mapping[str, Any]
 
@@ -22,8 +27,9 @@ def add_client(*, by: User, values: Values) -> Client:
 
 
 @transaction.atomic
-def save_client(*, by: User, client: Client, values: Values) -> Client:
+def save_client(*, by: User, client: Client, values: Values, version: str | None = None) -> Client:
     """Change a client."""
+    check_version(client, version, values)
     refuse_taken(Client.objects.exclude(pk=client.pk), "client", "name", values["name"])
     key: Key = (client.name,)
     return put(Batch(by=by, blank_clears=True), Client, {key: values}, {key: client})[key]
@@ -34,6 +40,7 @@ def add_site(*, by: User, client: Client, values: Values) -> Site:
     """Record a new site of a client."""
     refuse_taken(Site.objects.all(), "site", "code", values["code"])
     key: Key = (values["code"],)
+    refuse_secrets("site", {key: values}, "access_notes")
     return put(Batch(by=by), Site, {key: {**values, "client_id": client.pk}}, {})[key]
 
 
@@ -42,14 +49,17 @@ def add_space(*, by: User, site: Site, values: Values) -> Space:
     """Record a new space of a site."""
     refuse_taken(Space.objects.filter(site=site), "space", "name", values["name"])
     key: Key = (site.pk, values["name"])
+    refuse_secrets("space", {key: values}, "notes")
     return put(Batch(by=by), Space, {key: {**values, "site_id": site.pk}}, {})[key]
 
 
 @transaction.atomic
-def save_space(*, by: User, space: Space, values: Values) -> Space:
+def save_space(*, by: User, space: Space, values: Values, version: str | None = None) -> Space:
     """Change a space; it stays in its site."""
+    check_version(space, version, values)
     refuse_taken(Space.objects.filter(site=space.site_id).exclude(pk=space.pk), "space", "name", values["name"])
     key: Key = (space.site_id, space.name)
+    refuse_secrets("space", {key: values}, "notes")
     return put(Batch(by=by, blank_clears=True), Space, {key: values}, {key: space})[key]
 
 
@@ -57,16 +67,17 @@ def save_space(*, by: User, space: Space, values: Values) -> Space:
 def add_rack(*, by: User, site: Site, values: Values) -> Rack:
     """Record a new rack of a site."""
     refuse_taken(Rack.objects.filter(site=site), "rack", "name", values["name"])
-    _refuse_other_site(values.get("space"), site.pk)
+    refuse_other_site("rack", "space", values.get("space"), site.pk)
     key: Key = (site.pk, values["name"])
     return put_racks(Batch(by=by), {key: {**values, "site_id": site.pk}})[key]
 
 
 @transaction.atomic
-def save_rack(*, by: User, rack: Rack, values: Values) -> Rack:
+def save_rack(*, by: User, rack: Rack, values: Values, version: str | None = None) -> Rack:
     """Change a rack; it stays in its site and never becomes lower than what is mounted in it."""
+    check_version(rack, version, values)
     refuse_taken(Rack.objects.filter(site=rack.site_id).exclude(pk=rack.pk), "rack", "name", values["name"])
-    _refuse_other_site(values.get("space"), rack.site_id)
+    refuse_other_site("rack", "space", values.get("space"), rack.site_id)
     key: Key = (rack.site_id, rack.name)
     return put_racks(Batch(by=by, blank_clears=True), {key: values})[key]
 
@@ -77,6 +88,7 @@ def refuse_taken(others: QuerySet[Any], what: str, field: str, value: str) -> No
         raise refuse(what, (value,), field, f"there is already a {what} {value!r} here: choose another {field}")
 
 
-def _refuse_other_site(space: Space | None, site_id: int) -> None:
-    if space is not None and space.site_id != site_id:
-        raise refuse("rack", (space.name,), "space", f"space {space} belongs to another site")
+def refuse_other_site(what: str, field: str, row: Any, site_id: int) -> None:
+    """Refuse to refer to a row of another site; None refers to nothing."""
+    if row is not None and row.site_id != site_id:
+        raise refuse(what, (str(row),), field, f"{field.removesuffix('_id').replace('_', ' ')} {row} belongs to another site")

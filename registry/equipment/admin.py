@@ -2,7 +2,7 @@
 
 from django.contrib import admin
 
-from registry.equipment.models import ConfigurationRecord, Item, Make, MakeModel, Place, Setting
+from registry.equipment.models import ConfigurationRecord, Document, Item, Make, MakeModel, NetworkSweep, Place, Setting
 from sites.stewards import ModelAdmin, ReadOnly, Removable, stewards
 
 
@@ -59,3 +59,21 @@ class Settings(ReadOnly):
     list_display = ("key", "value", "unit", "record")
     search_fields = ("key", "value")
     list_select_related = ("record__place",)
+
+
+@admin.register(NetworkSweep, site=stewards)
+class NetworkSweeps(ReadOnly):
+    """Network sweeps that were accepted: facts."""
+
+    list_display = ("site", "swept_at", "source", "recorded_by")
+    list_select_related = ("site", "recorded_by")
+
+
+@admin.register(Document, site=stewards)
+class Documents(ReadOnly):
+    """Documents as they were sent: facts."""
+
+    list_display = ("title", "site", "kind", "name", "uploaded_at")
+    list_filter = ("kind",)
+    search_fields = ("title", "site__name", "sha256")
+    list_select_related = ("site",)

@@ -1,4 +1,7 @@
-"""Writes of one place, item or model from a form: what the form leaves empty is cleared."""
+"""Writes of one place, item or model from a form: what the form leaves empty is cleared.
+
+`version` is the one that the writer saw (sites.versions); without it nobody is asked.
+"""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -13,13 +16,15 @@ from registry.equipment.models import Item, MakeModel, Place, Placement, Rating,
 from sites.editing import refuse_taken
 from sites.models import Rack, Site, User
 from sites.put import Batch, Key, put, refuse
+from sites.versions import check_version
 
 Values = Mapping[str, Any]
 
 
 @transaction.atomic
-def save_place(*, by: User, site: Site, place: Place | None, values: Values) -> Place:
+def save_place(*, by: User, site: Site, place: Place | None, values: Values, version: str | None = None) -> Place:
     """Record a place of a site, or change it; the rack units that its item takes follow."""
+    check_version(place, version, values)
     refuse_taken(_others(Place.objects.filter(site=site), place), "place", "name", values["name"])
     key: Key = (site.pk, place.name if place else values["name"])
     _refuse_bad_position(key, values, site)
@@ -48,9 +53,17 @@ def _refuse_bad_position(key: Key, values: Values, site: Site) -> None:
 
 @transaction.atomic
 def save_item(
-    *, by: User, site: Site, item: Item | None, values: Values, place: Place | None, since: date | None
+    *,
+    by: User,
+    site: Site,
+    item: Item | None,
+    values: Values,
+    place: Place | None,
+    since: date | None,
+    version: str | None = None,
 ) -> Item:
     """Record an item or change it, and put it in its place since a day; without a place it leaves the one it fills."""
+    check_version(item, version, {**values, "placements": (place, since)})
     refuse_taken(_others(Item.objects.filter(site=site), item), "item", "tag", values["tag"])
     key: Key = (site.pk, item.tag if item else values["tag"])
     if place is not None and place.site_id != site.pk:
@@ -94,9 +107,11 @@ def save_model(
     values: Values,
     ratings: Sequence[Values] = (),
     loudspeaker: Values | None = None,
+    version: str | None = None,
 ) -> MakeModel:
     """Record a catalogue entry or change it, with its ratings (those not given any more go) and loudspeaker data."""
     make = put_makes(Batch(by=by), {values["make"]})[values["make"]]
+    check_version(model, version, {**values, "make": make, "ratings": ratings, "loudspeaker": loudspeaker})
     refuse_taken(_others(MakeModel.objects.filter(make=make), model), "model", "name", values["name"])
     batch = Batch(by=by, blank_clears=model is not None)
     key: Key = (model.pk if model else 0,)

@@ -33,7 +33,7 @@ def models_in_catalogue() -> QuerySet[MakeModel]:
 
 def models_visible_to(user: User | AnonymousUser) -> QuerySet[MakeModel]:
     """Return the models that `user` may read: an owner those at their sites, since prices of others tell on others."""
-    if isinstance(user, User) and user.may_write:
+    if isinstance(user, User) and user.sees_every_client:
         return models_in_catalogue()
     sites = sites_visible_to(user)
     at_sites = MakeModel.objects.filter(Q(items__site__in=sites) | Q(loudspeakers__site__in=sites))

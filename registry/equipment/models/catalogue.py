@@ -53,6 +53,7 @@ class MakeModel(models.Model):
         max_length=3, blank=True, validators=[RegexValidator("^[A-Z]{3}$", "three capital letters, for example EUR")]
     )
     history = HistoricalRecords()
+    edited_with = ("ratings", "loudspeaker")
 
     class Meta:
         """One of each name per make."""
@@ -98,7 +99,16 @@ class Rating(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.power_w:g} W into {f'{self.load_ohm:g} Ω' if self.load_ohm else f'{self.line_v:g} V line'}"
+        return f"{self.power_w:g} W into {self._into()}"
+
+    def in_set(self) -> str:
+        """Return all of the rating, as one of its model's."""
+        power = f"{self.power_w:g} W" if self.power_w is not None else "unknown power"
+        lowest = f", {self.min_load_ohm:g} Ω or more" if self.min_load_ohm is not None else ""
+        return f"{power} into {self._into()}{lowest}{f', {self.channels} channels' if self.channels else ''}"
+
+    def _into(self) -> str:
+        return f"{self.load_ohm:g} Ω" if self.load_ohm else f"{self.line_v:g} V line"
 
 
 class LoudspeakerSpec(models.Model):

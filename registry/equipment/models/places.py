@@ -92,6 +92,7 @@ class Item(models.Model):
     warranty_until = models.DateField(null=True, blank=True)
     status = models.CharField(max_length=10, choices=Status, default=Status.IN_SERVICE)
     history = HistoricalRecords()
+    edited_with = ("placements",)
 
     class Meta:
         """Tags are unique in a site, serials within a make."""
@@ -139,3 +140,9 @@ class Placement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item} in {self.place}"
+
+    def in_set(self) -> str:
+        """Return the placement as one of its item's."""
+        if not self.current:
+            return f"{self.place} until {self.removed_on or 'a day not known'}"
+        return f"{self.place} since {self.installed_on or 'a day not known'}"

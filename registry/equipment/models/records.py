@@ -46,6 +46,8 @@ class ConfigurationRecord(Fact):
 class Setting(Fact):
     """One setting in a configuration record."""
 
+    logged = False
+
     record = models.ForeignKey(ConfigurationRecord, models.PROTECT, related_name="settings")
     key = models.CharField(max_length=80)
     value = models.CharField(max_length=400, blank=True)

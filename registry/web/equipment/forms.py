@@ -1,6 +1,5 @@
 """Forms of items, places and settings."""
 
-import re
 import zoneinfo
 from datetime import timedelta
 from typing import Any, cast
@@ -13,9 +12,8 @@ from django.utils import timezone
 from registry.equipment.models import Item, Place, State
 from registry.web.fields import DayInput, SiteTimeField
 from registry.web.forms import FormSet, SavedByAction
+from sites.addresses import mac_address
 from sites.models import Site
-
-MAC_SIGNS = re.compile(r"[\s:.\-]")
 
 
 class MacField(forms.CharField):
@@ -23,17 +21,18 @@ class MacField(forms.CharField):
 
     def to_python(self, value: Any) -> str:
         """Strip the separators and write it the one way."""
-        text = str(super().to_python(value) or "")
-        digits = MAC_SIGNS.sub("", text).lower()
-        if re.fullmatch(r"[0-9a-f]{12}", digits):
-            return ":".join(digits[at : at + 2] for at in range(0, 12, 2))
-        if text:
-            raise ValidationError("a MAC address has twelve hex digits, for example 02:00:5e:10:00:01")
-        return ""
+        text = str(super().to_python(value) or "").strip()
+        try:
+            return mac_address(text) if text else ""
+        except ValueError as error:
+            raise ValidationError(f"a MAC address has {error}") from error
 
 
 class ItemForm(SavedByAction[Item]):
     """One piece of equipment and the place it fills."""
+
+    decided_together = {"place": ("place", "since")}
+    shown_beside = {"placements": "place"}
 
     mac = MacField(label="MAC address", required=False, max_length=40, help_text="In any notation.")
     place: "forms.ModelChoiceField[Place]" = forms.ModelChoiceField(

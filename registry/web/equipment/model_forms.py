@@ -1,5 +1,6 @@
 """Forms of the catalogue: a model, its ratings, and what the maker says of a loudspeaker."""
 
+from collections.abc import Mapping, Sequence
 from typing import Any, cast
 
 from django import forms
@@ -57,6 +58,13 @@ class RatingForm(SavedByAction[Rating]):
 
 class RatingRows(FormSet[RatingForm]):
     """All ratings of one model."""
+
+    @staticmethod
+    def as_sent(rows: Sequence[Mapping[str, Any]], *, prefix: str) -> dict[str, Any]:
+        """Return what a browser would send for these rows."""
+        counts = {f"{prefix}-TOTAL_FORMS": len(rows), f"{prefix}-INITIAL_FORMS": len(rows)}
+        cells = {f"{prefix}-{at}-{name}": value for at, row in enumerate(rows) for name, value in row.items()}
+        return {**counts, **cells}
 
     def ratings(self) -> list[dict[str, Any]]:
         """Return the rows that hold something."""

@@ -1,5 +1,6 @@
 """Pages of the catalogue."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -13,9 +14,9 @@ from registry.equipment.queries import items_with_places, models_visible_to
 from registry.web.access import SignedIn, changeable, visible, writer
 from registry.web.crumbs import Crumbs
 from registry.web.equipment.filters import ITEM_COLUMNS, MODEL_COLUMNS, ModelFilter, listed_models, model_page
-from registry.web.equipment.model_forms import CatalogueForm, LoudspeakerForm, RatingFormSet
+from registry.web.equipment.model_forms import CatalogueForm, LoudspeakerForm, RatingFormSet, RatingRows
 from registry.web.lists import Listing
-from registry.web.saving import saved, typed
+from registry.web.saving import saved, status_of, typed
 
 
 def models(request: SignedIn) -> HttpResponseBase:
@@ -54,23 +55,31 @@ def model_edit(request: SignedIn, pk: int) -> HttpResponseBase:
 def _edit(request: SignedIn, model: MakeModel | None) -> HttpResponseBase:
     data = typed(request)
     form = CatalogueForm(data, instance=model, initial={"make": model.make.name} if model else {})
-    ratings = RatingFormSet(data, prefix="rating", initial=_ratings(model))
+    ratings = _rating_rows(data, model, form)
     loudspeaker = LoudspeakerForm(data, prefix="loudspeaker", instance=getattr(model, "loudspeaker", None))
+    form.part_forms = {"loudspeaker": loudspeaker}
     parts_fit = ratings.is_valid() and loudspeaker.is_valid()
 
     def save() -> MakeModel:
         is_loudspeaker = form.cleaned_data["kind"] == Kind.LOUDSPEAKER
         spec = loudspeaker.values() if is_loudspeaker else None
-        rated = ratings.ratings()
-        return save_model(by=request.user, model=model, values=form.values(), ratings=rated, loudspeaker=spec)
+        return save_model(by=request.user, model=model, ratings=ratings.ratings(), loudspeaker=spec, **form.edited())
 
     if parts_fit and (made := saved(form, save)):
         messages.success(request, f"{made} is saved, and the lines that depend on it are judged anew.")
         return redirect("model", made.pk)
     crumbs = [*_to_models(), *([(str(model), model_page(model))] if model else [])]
-    wrong = bool(form.errors or (data is not None and not parts_fit))
+    status = 422 if data is not None and not parts_fit else status_of(form)
     context = {"model": model, "form": form, "ratings": ratings, "loudspeaker": loudspeaker, "crumbs": crumbs}
-    return render(request, "equipment/model_edit.html", context, status=422 if wrong else 200)
+    return render(request, "equipment/model_edit.html", context, status=status)
+
+
+def _rating_rows(data: Mapping[str, Any] | None, model: MakeModel | None, form: CatalogueForm) -> RatingRows:
+    """Return the rows as they were typed; as they are recorded when the writer took those of somebody else."""
+    recorded = _ratings(model)
+    if form.choices.get("ratings") == "theirs":
+        data = RatingRows.as_sent(recorded, prefix="rating")
+    return RatingFormSet(data, prefix="rating", initial=recorded)
 
 
 def _ratings(model: MakeModel | None) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ from registry.audio.queries import lines_visible_to
 from registry.baselines.queries import newest_baselines
 from registry.baselines.snapshot import POWER_CUT_KEY
 from registry.equipment.actions import record_settings
+from registry.equipment.document_queries import documents_of_place
 from registry.equipment.editing import save_place
 from registry.equipment.models import ConfigurationRecord, Kind, Place
 from registry.equipment.queries import items_in, places_visible_to, records_of_place, settings_now
@@ -21,6 +22,7 @@ from registry.web.equipment.place_page import picked_difference, setting_lines, 
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
 from registry.web.sites.site_page import place_page
+from registry.web.visits.beside import visits_beside
 from sites.models import User
 from sites.put import Batch, Key
 from sites.queries import sites_visible_to
@@ -30,6 +32,7 @@ def place(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show a place: what fills it, its settings, its records and its lines."""
     found = visible(places_visible_to(request.user), pk=pk)
     context = {"place": found, "crumbs": site_crumbs(found.site), **_place_context(request, found)}
+    context |= visits_beside(request.user, found)
     return render(request, "equipment/place.html", context)
 
 
@@ -48,6 +51,7 @@ def _place_context(request: SignedIn, place: Place) -> dict[str, Any]:
         "records": records,
         "difference": picked_difference(records, request.GET),
         "lines": lines,
+        "documents": documents_of_place(request.user, place),
         "flagged": [line.name for line in lines if line.life_safety != "no"],
     }
 
@@ -55,7 +59,8 @@ def _place_context(request: SignedIn, place: Place) -> dict[str, Any]:
 def place_new(request: SignedIn, code: str) -> HttpResponseBase:
     """Record a place of a site."""
     site = changeable(request, sites_visible_to(request.user), code=code)
-    form = PlaceForm(typed(request), site=site)
+    start = {name: request.GET.get(name, "") for name in ("ip", "hostname")}
+    form = PlaceForm(typed(request), site=site, initial=start)
     if made := saved(form, lambda: save_place(by=request.user, site=site, place=None, values=form.values())):
         messages.success(request, f"Place {made} is recorded. Now put an item in it.")
         return redirect("place", made.pk)
@@ -68,7 +73,7 @@ def place_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a place."""
     found = changeable(request, places_visible_to(request.user), pk=pk)
     form = PlaceForm(typed(request), instance=found, site=found.site)
-    if made := saved(form, lambda: save_place(by=request.user, site=found.site, place=found, values=form.values())):
+    if made := saved(form, lambda: save_place(by=request.user, site=found.site, place=found, **form.edited())):
         messages.success(request, f"Place {made} is saved.")
         return redirect("place", made.pk)
     answer = "Its settings, lines and records stay with it."

@@ -11,6 +11,7 @@ from registry.audio.queries import lines_visible_to
 from registry.baselines.queries import newest_baselines
 from registry.equipment.models import Item
 from registry.equipment.queries import items_with_places, placements_of, records_of_item
+from registry.equipment.sweep_queries import last_seen
 from registry.web.access import SignedIn, changeable, visible
 from registry.web.crumbs import site_crumbs
 from registry.web.equipment.filters import ITEM_COLUMNS, ItemFilter, item_page, items_sentence, listed_items
@@ -54,6 +55,7 @@ def _item_context(request: SignedIn, item: Item) -> dict[str, Any]:
         "records": records,
         "difference": picked_difference(records, request.GET),
         "flagged": _flagged(request.user, place.pk) if place else [],
+        "seen": last_seen([item]).get(item.pk),
     }
 
 
@@ -65,7 +67,7 @@ def _flagged(user: User, place_id: int) -> list[str]:
 def item_new(request: SignedIn, code: str) -> HttpResponseBase:
     """Record an item of a site."""
     site = changeable(request, sites_visible_to(request.user), code=code)
-    form = ItemForm(typed(request), site=site)
+    form = ItemForm(typed(request), site=site, initial={"mac": request.GET.get("mac", "")})
     if made := saved(form, lambda: _save(request.user, site, None, form)):
         messages.success(request, f"Item {made} is recorded.")
         return redirect("item", made.pk)
@@ -96,6 +98,7 @@ def _save(user: User, site: Site, item: Item | None, form: ItemForm) -> Item:
         site=site,
         item=item,
         values=form.values(without=("place", "since")),
+        version=form.version(),
         place=form.cleaned_data["place"],
         since=form.cleaned_data["since"],
     )

@@ -1,0 +1,1 @@
+"""Pages of documents, and of where secrets are kept."""

@@ -1,0 +1,1 @@
+"""Pages of a site's network: what a sweep saw, against what the register says."""
