@@ -2,7 +2,18 @@
 
 from django.contrib import admin
 
-from registry.equipment.models import ConfigurationRecord, Document, Item, Make, MakeModel, NetworkSweep, Place, Setting
+from registry.equipment.models import (
+    ConfigurationRecord,
+    Document,
+    HostObservation,
+    Item,
+    Make,
+    MakeModel,
+    NetworkSweep,
+    Place,
+    Setting,
+    Withdrawal,
+)
 from sites.stewards import ModelAdmin, ReadOnly, Removable, stewards
 
 
@@ -77,3 +88,20 @@ class Documents(ReadOnly):
     list_filter = ("kind",)
     search_fields = ("title", "site__name", "sha256")
     list_select_related = ("site",)
+
+
+@admin.register(HostObservation, site=stewards)
+class HostObservations(ReadOnly):
+    """Hosts that a sweep saw: facts."""
+
+    list_display = ("mac", "ip", "hostname", "sweep")
+    search_fields = ("mac", "ip", "hostname")
+    list_select_related = ("sweep__site",)
+
+
+@admin.register(Withdrawal, site=stewards)
+class Withdrawals(ReadOnly):
+    """Why a document is no longer shown: facts."""
+
+    list_display = ("document", "purged", "reason", "recorded_by", "recorded_at")
+    list_select_related = ("document", "recorded_by")
