@@ -1,6 +1,5 @@
 """Writes of commissioning: start a run, then record each step at once. Matching and the end have their own modules."""
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -8,16 +7,14 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from registry.audio.actions import put_zones
-from registry.audio.loads import load_of, with_wiring
 from registry.audio.models import Line, Zone
 from registry.baselines.actions import record_readings
 from registry.baselines.models import Reading
 from registry.baselines.snapshot import POWER_CUT_KEY
-from registry.engineering.line_result import LineLoad
 from registry.equipment.actions import record_settings
 from registry.equipment.models import ConfigurationRecord, Place, Placement, State
 from registry.planning.answers import answer, offered, unchanged, working
-from registry.planning.impedance import judge
+from registry.planning.measuring import measure_line
 from registry.planning.models import Commissioning, LineMeasurement, Polarity
 from registry.planning.sequence import Subject, key_of
 from sites.models import Site, User
@@ -80,38 +77,10 @@ def record_impedance(
     commissioning = working(commissioning)
     step = offered(commissioning, Subject.LINE, line.pk, "impedance")
     before = unchanged(commissioning, step, seen)
-    ohm, hertz = _measured(step.key, values)
-    load = _load(line)
-    judged = judge(math.inf if ohm is None else ohm, hertz, load)
-    measurement = LineMeasurement.objects.create(
-        line=line,
-        taken_at=timezone.now(),
-        impedance_ohm=ohm,
-        is_open=ohm is None,
-        frequency_hz=hertz,
-        computed_ohm=load.impedance_ohm if load else None,
-        verdict=judged.verdict,
-        says=judged.says,
-        recorded_by=by,
-        replaces=before.measurement if corrects and before else None,
-    )
+    replaces = before.measurement if corrects and before else None
+    measurement = measure_line(by=by, line=line, values=values, at=timezone.now(), key=step.key, replaces=replaces)
     answer(by=by, commissioning=commissioning, step=step, measurement=measurement)
     return measurement
-
-
-def _measured(key: str, values: Values) -> tuple[float | None, float]:
-    """Return ohm (None when the line is open) and hertz, or refuse what says too little or too much."""
-    ohm, hertz = values["impedance_ohm"], values["frequency_hz"]
-    if hertz is None:
-        raise refuse("measurement", (key,), "frequency_hz", "A value without its test frequency can't be compared.")
-    if (ohm is None) != bool(values["is_open"]):
-        raise refuse("measurement", (key,), "impedance_ohm", "Give a value, or say that the line is open: not both.")
-    return ohm, hertz
-
-
-def _load(line: Line) -> LineLoad | None:
-    wired = with_wiring(Line.objects.filter(pk=line.pk)).get()
-    return load_of(wired) if wired.coils.all() else None
 
 
 @transaction.atomic

@@ -20,6 +20,12 @@ def open_commissioning(user: User | AnonymousUser, site: Site) -> Commissioning 
     return commissionings_visible_to(user).filter(site=site, closed_at__isnull=True).first()
 
 
+def measurements_visible_to(user: User | AnonymousUser) -> QuerySet[LineMeasurement]:
+    """Return what was measured at the lines that `user` may read."""
+    found = LineMeasurement.objects.filter(line__site__in=sites_visible_to(user))
+    return found.select_related("recorded_by", "correction")
+
+
 def measurements_of(line: Line) -> QuerySet[LineMeasurement]:
     """Return what was measured at a line, the newest first, corrected ones too."""
     return LineMeasurement.objects.filter(line=line).select_related("recorded_by", "correction")

@@ -1,15 +1,18 @@
 """A printed sheet as plain data: sections of words, boxes to tick, blanks, tables, drawings. `sheet_pdf` prints it."""
 
+import base64
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from typing import Final
 
 from registry.reports.pdf import Template, UnprintableError, pdf_of
 from registry.reports.wording import SHORT_FORM
+from sites.photos import clean_photo
 
 # About a second of work each.
 MOST_ROWS: Final = 600
 MOST_CHECKS: Final = 1000
+PRINTED_SIDE: Final = 800  # pixels: 250 per inch at 80 mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,34 @@ class Drawing:
     kind: str = field(init=False, default="drawing")
 
 
-Block = Words | Points | Caution | Blanks | Lines | Checks | Table | Drawing
+@dataclass(frozen=True, slots=True)
+class Drawings:
+    """Small drawings beside each other, each under its caption."""
+
+    drawings: tuple[Drawing, ...]
+    columns: int = 2
+    kind: str = field(init=False, default="drawings")
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A JPEG, as large as print needs, in base 64; the words that say the same, and a caption."""
+
+    jpeg: str
+    width: int
+    height: int
+    alt: str
+    caption: str = ""
+    kind: str = field(init=False, default="photo")
+
+    @classmethod
+    def of(cls, data: bytes, *, alt: str, caption: str = "") -> "Photo":
+        """Return a photo of the register, made smaller for paper."""
+        small = clean_photo(data, longest_side=PRINTED_SIDE)
+        return cls(base64.b64encode(small.data).decode(), small.width, small.height, alt, caption)
+
+
+Block = Words | Points | Caution | Blanks | Lines | Checks | Table | Drawing | Drawings | Photo
 
 
 @dataclass(frozen=True, slots=True)

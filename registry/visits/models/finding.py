@@ -71,3 +71,8 @@ class Finding(models.Model):
     def is_open(self) -> bool:
         """Whether something is left to do."""
         return self.closed_at is None
+
+    @property
+    def about(self) -> Place | Line | Zone | None:
+        """What it is about; None: the site."""
+        return self.place or self.line or self.zone

@@ -34,6 +34,7 @@ class VisitPlan(models.Model):
     notes = models.TextField(max_length=2000, blank=True)
     ended_on = models.DateField(null=True, blank=True)
     history = HistoricalRecords()
+    edited_with = ("tasks",)
 
     class Meta:
         """Belongs to a site or to a client, not both."""
@@ -111,7 +112,8 @@ class Holiday(models.Model):
 
         ordering = ["date"]
         constraints = [
-            models.UniqueConstraint(fields=["site", "date"], name="holiday_once", nulls_distinct=False),
+            models.UniqueConstraint(fields=["site", "date"], name="holiday_once_at_a_site"),
+            models.UniqueConstraint(fields=["date"], condition=Q(site__isnull=True), name="holiday_once_everywhere"),
         ]
 
     def __str__(self) -> str:

@@ -48,6 +48,7 @@ class VisitTask(models.Model):
     why_not = models.CharField(max_length=400, blank=True)
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     changed_at = models.DateTimeField(null=True, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
     history = HistoricalRecords()
 
     class Meta:
@@ -69,9 +70,14 @@ class VisitTask(models.Model):
         return self.note if self.kind == TaskKind.OTHER else self.get_kind_display()
 
     @property
-    def version(self) -> str:
-        """What tells one answer from a later one, for two techs at once."""
-        return self.changed_at.isoformat() if self.changed_at else ""
+    def about(self) -> Place | Rack | Line | Zone | None:
+        """What it is about; None: the whole site."""
+        return self.place or self.rack or self.line or self.zone
+
+    @property
+    def name(self) -> str:
+        """The task and what it is about: Filters and vents, Rack 1."""
+        return f"{self}, {self.about}" if self.about else str(self)
 
 
 class VisitReading(Fact):
@@ -108,6 +114,7 @@ class VisitPhoto(Fact):
     caption = models.CharField(max_length=200, blank=True)
     taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     taken_at = models.DateTimeField()
+    received_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         """In the order they were taken."""
@@ -126,6 +133,7 @@ class PartUsed(Fact):
     make_model = models.ForeignKey(MakeModel, models.PROTECT, null=True, blank=True, related_name="+")
     quantity = models.PositiveSmallIntegerField(default=1)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    used_at = models.DateTimeField()
     recorded_at = models.DateTimeField(auto_now_add=True)
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="correction")
 
@@ -145,6 +153,7 @@ class Addendum(Fact):
     says = models.TextField(max_length=2000)
     written_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
+    received_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         """In the order they were written."""

@@ -1,0 +1,159 @@
+"""The rows of a visit that its report is made of, as they were when it was signed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, NamedTuple
+
+from django.db.models import Q
+from django.utils import timezone
+
+from registry.baselines.models import Baseline
+from registry.engineering.wording import figure
+from registry.equipment.models import Place, Placement
+from registry.planning.models import LineMeasurement
+from registry.reports.plain_words import without_addresses
+from registry.reports.wording import day
+from registry.visits.measured import ZoneAtVisit, baseline_at, measurements_at, readings_at, zones_at
+from registry.visits.models import Addendum, Finding, ServiceCall, Visit, VisitPhoto, VisitTask
+from registry.visits.queries import parts_of, restores_during
+from sites.models import User
+
+
+class Planned(NamedTuple):
+    """What was planned and done about a finding at a time."""
+
+    word: str
+    follow_up: str
+    due_on: date | None
+    done: str
+
+
+@dataclass(frozen=True)
+class VisitFacts:
+    """What a report is made of; nothing internal is in it."""
+
+    visit: Visit
+    hosts: tuple[str, ...]
+    baseline: Baseline | None
+    zones: Sequence[ZoneAtVisit]
+    tasks: Sequence[VisitTask]
+    findings: Sequence[Finding]
+    as_signed: dict[int, Planned]
+    dealt_with: Sequence[str]
+    photos: Sequence[VisitPhoto]
+    impedances: dict[int, str]
+    restored: Sequence[int]
+    equipment: Sequence[str]
+    next_visit: str
+    people: Sequence[User]
+    addenda: Sequence[Addendum]
+    call: ServiceCall | None
+
+    def plain(self, text: str) -> str:
+        """Return a text for the owner."""
+        return without_addresses(text, self.hosts)
+
+    def day(self, at: datetime) -> str:
+        """Return the day that the site's calendar showed."""
+        return day(at.astimezone(self.visit.site.zone_info).date())
+
+
+def visit_facts(visit: Visit) -> VisitFacts:
+    """Return the rows of a visit. A constant number of queries, one more per corrected reading."""
+    sealed = _sealed(visit)
+    baseline = baseline_at(visit)
+    tasks = list(visit.tasks.select_related("place", "rack", "line", "zone", "changed_by"))
+    told = Finding.objects.filter(internal=False).select_related("place", "line", "zone", "found_by")
+    findings = list(told.filter(visit=visit).order_by("found_at", "pk"))
+    shown = Q(finding__isnull=True) | Q(finding__internal=False)
+    photos = list(visit.photos.filter(shown).select_related("taken_by"))
+    parts = list(parts_of(visit))
+    measured = measurements_at(visit)
+    return VisitFacts(
+        visit=visit,
+        hosts=tuple(Place.objects.filter(site=visit.site_id).exclude(hostname="").values_list("hostname", flat=True)),
+        baseline=baseline,
+        zones=list(zones_at(visit, baseline).values()),
+        tasks=tasks,
+        findings=findings,
+        as_signed=_as_signed(findings, sealed),
+        dealt_with=list(told.filter(closed_visit=visit).exclude(visit=visit).values_list("done", flat=True)),
+        photos=photos,
+        impedances={line: _impedance(row) for line, row in measured.items()},
+        restored=[each.baseline.number for each in restores_during(visit) if each.signed_at],
+        equipment=[*(str(part) for part in parts), *_placements(visit)],
+        next_visit=_next_visit(visit, sealed),
+        people=_people(visit, tasks, [*parts, *readings_at(visit), *measured.values()], findings, photos),
+        addenda=list(visit.addenda.select_related("written_by")),
+        call=ServiceCall.objects.filter(visit=visit).first(),
+    )
+
+
+def _sealed(visit: Visit) -> datetime:
+    """When its closing was received: a phone may say an earlier time."""
+    if visit.closed_at is None:
+        return timezone.now()
+    closed = (
+        visit.history.filter(closed_at__isnull=False).order_by("history_date").values_list("history_date", flat=True)
+    )
+    return closed.first() or visit.closed_at
+
+
+def _as_signed(findings: Sequence[Finding], sealed: datetime) -> dict[int, Planned]:
+    rows = Finding.history.filter(id__in=[each.pk for each in findings], history_date__lte=sealed)
+    last = {row.id: row for row in rows.order_by("history_date", "history_id")}
+    return {each.pk: _planned(last.get(each.pk, each)) for each in findings}
+
+
+def _planned(row: Any) -> Planned:
+    return Planned(row.follow_up, row.get_follow_up_display(), row.due_on, row.done)
+
+
+def _impedance(row: LineMeasurement) -> str:
+    return "open" if row.impedance_ohm is None else f"{figure(row.impedance_ohm)} Ω"
+
+
+def _placements(visit: Visit) -> list[str]:
+    if visit.begun_at is None:
+        return []
+    first, last = (
+        at.astimezone(visit.site.zone_info).date() for at in (visit.begun_at, visit.closed_at or timezone.now())
+    )
+    rows = Placement.objects.filter(place__site=visit.site_id).select_related("place", "item__make_model__make")
+    changed = rows.filter(Q(installed_on__range=(first, last)) | Q(removed_on__range=(first, last))).order_by("pk")
+    return [_placed(row, first) for row in changed]
+
+
+def _placed(row: Placement, first: date) -> str:
+    into = row.installed_on is not None and row.installed_on >= first
+    return f"{row.place}: {row.item.make_model} {'fitted' if into else 'taken out'}"
+
+
+def _next_visit(visit: Visit, sealed: datetime) -> str:
+    after = visit.closed_at or visit.begun_at or visit.starts_at
+    rows = Visit.history.filter(site_id=visit.site_id, history_date__lte=sealed).exclude(id=visit.pk)
+    last = {row["id"]: row for row in rows.order_by("history_date", "history_id").values(*NEXT)}
+    ahead = [
+        row for row in last.values() if row["starts_at"] > after and not (row["begun_at"] or row["called_off_because"])
+    ]
+    if not ahead:
+        return "not scheduled yet"
+    first = min(ahead, key=lambda row: row["starts_at"])
+    return f"{day(first['starts_at'].astimezone(visit.site.zone_info).date())}: {first['title']}"
+
+
+NEXT = ("id", "starts_at", "begun_at", "called_off_because", "title")
+
+
+def _people(
+    visit: Visit,
+    tasks: Sequence[VisitTask],
+    recorded: Sequence[Any],
+    findings: Sequence[Finding],
+    photos: Sequence[VisitPhoto],
+) -> list[User]:
+    """Everybody who recorded something, in the order of what they did."""
+    found = [visit.begun_by, *(task.changed_by for task in tasks), *(row.recorded_by for row in recorded)]
+    found += [*(each.found_by for each in findings), *(each.taken_by for each in photos), visit.closed_by]
+    return list({user.pk: user for user in found if user is not None}.values())

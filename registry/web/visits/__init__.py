@@ -1,0 +1,1 @@
+"""Pages of a visit: the checklist in one hand, findings, photos, parts, closing, and the report."""
