@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from django.db.models import QuerySet
 from django.urls import NoReverseMatch, reverse
@@ -15,29 +15,9 @@ from registry.equipment.queries import items_visible_to
 from registry.web.equipment.filters import WARRANTY_DAYS, item_page, warranty_ends_within
 from registry.web.sites.filters import drifting_sites, listed_sites, site_page
 from registry.web.sites.sentences import number_of
+from registry.web.today.concern import SHOWN, Concern, Row
+from registry.web.today.visits_due import findings_concern, visits_concern
 from sites.models import User
-
-SHOWN = 5
-
-
-class Row(NamedTuple):
-    """One thing that needs somebody: its name, its page, where it is, and why."""
-
-    name: str
-    href: str
-    site: Any
-    why: str
-
-
-class Concern(NamedTuple):
-    """A kind of thing that needs somebody. `short` stands in the page's first sentence, unless another one says it."""
-
-    heading: str
-    short: str
-    number: int
-    rows: list[Row]
-    all_href: str
-    caution: str = ""
 
 
 def concerns(user: User) -> list[Concern]:
@@ -46,6 +26,8 @@ def concerns(user: User) -> list[Concern]:
         concern
         for concern in (
             _loads(user),
+            visits_concern(user),
+            findings_concern(user),
             _zones(user),
             _drifting(user),
             _restores(user),

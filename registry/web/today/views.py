@@ -4,7 +4,8 @@ from django.http import HttpResponseBase
 from django.shortcuts import render
 
 from registry.web.access import SignedIn
-from registry.web.today.concerns import Concern, concerns
+from registry.web.today.concern import Concern
+from registry.web.today.concerns import concerns
 from sites.queries import sites_visible_to
 
 

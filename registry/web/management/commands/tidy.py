@@ -7,14 +7,15 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from registry.web.exchange.waiting import forget_old_uploads
 from sites.receipts import forget_old_receipts
 from sites.sign_ins import forget_expired_sign_ins
 
 
 class Command(BaseCommand):
-    """Delete what has run out: sign-ins, counts of wrong passwords, receipts of requests."""
+    """Delete what has run out: sign-ins, counts of wrong passwords, receipts of requests, uploads never confirmed."""
 
-    help = "Delete sign-ins, counts of wrong passwords and receipts that have run out. Nothing recorded is touched."
+    help = "Delete sign-ins, counts of wrong passwords, receipts and uploads that have run out, nothing recorded."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Delete and count."""
@@ -23,3 +24,4 @@ class Command(BaseCommand):
         self.stdout.write(f"Sign-ins: {forget_expired_sign_ins()}")
         self.stdout.write(f"Counts of wrong passwords: {counts.delete()[0]}")
         self.stdout.write(f"Receipts: {forget_old_receipts()}")
+        self.stdout.write(f"Uploads never confirmed: {forget_old_uploads()}")

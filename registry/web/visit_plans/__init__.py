@@ -1,0 +1,1 @@
+"""Visit plans, the calendar of visits, days without visits, and calendar feeds."""

@@ -1,0 +1,76 @@
+"""What the page of all visits shows, fetched with a constant number of queries."""
+
+from collections import Counter
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
+from registry.visits.due import PlanAt, Standing, State, plans_at, standing
+from registry.visits.models import Visit
+from registry.visits.queries import holidays_visible_to, visit_plans_visible_to, visits_visible_to
+from registry.web.lists import Listing
+from registry.web.sites.sentences import number_of
+from registry.web.visit_plans.columns import fits
+from registry.web.visit_plans.month import Month, entries_of, month_of, span
+from sites.models import User
+from sites.queries import sites_visible_to
+
+URGENT = (State.OVERDUE, State.DUE, State.SOON)
+
+
+def plans_of(user: User) -> list[PlanAt]:
+    """Return the running plans that `user` may read, at the sites that they may read. Six queries."""
+    plans = visit_plans_visible_to(user).filter(ended_on__isnull=True)
+    return plans_at(plans, sites_visible_to(user))
+
+
+def visits_page(user: User, listing: Listing[Visit], first: date, today: date) -> dict[str, Any]:
+    """Return the context: the calendar of a month, what waits to be scheduled, and the answer."""
+    chosen = listing.filter.form.cleaned_data if listing.filter and listing.filter.is_valid() else {}
+    pairs = [(at, standing(at, today)) for at in plans_of(user)]
+    shown = [(at, each) for at, each in pairs if fits(each, {**chosen, "state": ""})]
+    waiting = [each for _, each in shown if each.is_unscheduled and each.state in URGENT and fits(each, chosen)]
+    with_dates = [at for at, _ in shown] if not chosen.get("state") else []
+    return {
+        "month": _month(user, listing, with_dates, first, today),
+        "waiting": sorted(waiting, key=lambda each: each.day or date.max),
+        "sentence": sentence([each for _, each in pairs]),
+    }
+
+
+def _month(user: User, listing: Listing[Visit], plans: Sequence[PlanAt], first: date, today: date) -> Month:
+    begin, end = span(first)
+    # A day more on both sides: the site's day and that of UTC differ.
+    earliest, latest = (datetime.combine(day, time.min, tzinfo=UTC) for day in (begin, end))
+    around = {"starts_at__gte": earliest - timedelta(days=1), "starts_at__lt": latest + timedelta(days=1)}
+    visits = listing.queryset.filter(**around).select_related("site__client", "tech")
+    holidays = holidays_visible_to(user).filter(date__gte=begin, date__lt=end)
+    names = {each.date: f"{each.name}{f' ({each.site})' if each.site else ''}" for each in holidays}
+    return month_of(first, entries_of(visits, plans, begin, end, today), names, today)
+
+
+def sentence(found: Sequence[Standing]) -> str:
+    """Return what waits, in one sentence."""
+    if not found:
+        return "No visit plan is running: make one on the page of a site or of a client."
+    counts = Counter(each.state for each in found)
+    told = [(counts[State.OVERDUE], "overdue"), (counts[State.DUE], "due within 7 days"), (counts[State.SOON], "soon")]
+    said = [f"{count} {words}" for count, words in told if count]
+    unscheduled = sum(each.is_unscheduled and each.state in URGENT for each in found)
+    if not said:
+        return f"Nothing is due within 30 days under {number_of(len(found), 'plan')}."
+    nobody = f"{unscheduled} of them not scheduled yet" if unscheduled else "all of them scheduled"
+    return f"Planned visits: {', '.join(said)}; {nobody}."
+
+
+def next_and_last(user: User, site_id: int, today: date) -> dict[str, Any]:
+    """Return a site's last visit and what comes next, for the page of the site. Nine queries."""
+    sites = sites_visible_to(user).filter(pk=site_id)
+    plans = visit_plans_visible_to(user).filter(ended_on__isnull=True)
+    visits = visits_visible_to(user).filter(site=site_id)
+    waiting = visits.filter(closed_at__isnull=True, called_off_because="").order_by("starts_at")
+    return {
+        "last_visit": visits.filter(closed_at__isnull=False).order_by("-starts_at").first(),
+        "next_visit": waiting.first(),
+        "visit_standings": [standing(at, today) for at in plans_at(plans, sites)],
+    }
