@@ -6,8 +6,8 @@ from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 from django.http import HttpRequest
 
-from sites.models import Client, Membership, Rack, Site, Space, User
-from sites.stewards import Edited, ModelAdmin, Removable, stewards
+from sites.models import AccountEvent, Client, HistoryEntry, Membership, Rack, Site, Space, User
+from sites.stewards import Edited, ModelAdmin, ReadOnly, Removable, stewards
 
 
 @admin.register(User, site=stewards)
@@ -67,3 +67,21 @@ class Racks(Removable):
     list_display = ("name", "site", "height_u", "circuit_a")
     search_fields = ("name", "site__name")
     list_select_related = ("site",)
+
+
+@admin.register(HistoryEntry, site=stewards)
+class History(ReadOnly):
+    """Every row written."""
+
+    list_display = ("at", "by", "deed", "kind", "object_id", "site", "way", "name", "address")
+    list_filter = ("way", "deed", "kind")
+    list_select_related = ("by", "site")
+
+
+@admin.register(AccountEvent, site=stewards)
+class AccountEvents(ReadOnly):
+    """What happened to accounts."""
+
+    list_display = ("at", "user", "what", "by", "detail")
+    list_filter = ("what",)
+    list_select_related = ("user", "by")

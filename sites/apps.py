@@ -1,6 +1,8 @@
 """The app of clients and sites; its label is fixed because `sites` belongs to django.contrib.sites."""
 
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+from simple_history.signals import post_create_historical_record
 
 
 class SitesConfig(AppConfig):
@@ -9,3 +11,13 @@ class SitesConfig(AppConfig):
     name = "sites"
     label = "client_sites"
     verbose_name = "Clients and sites"
+
+    def ready(self) -> None:
+        """Log every row of a history; let the database guard what is recorded after it was laid out."""
+        from sites.append_only import guard_after_migrate  # needs the tables of all apps
+        from sites.history import log_one
+        from sites.shared_cache import make_after_migrate
+
+        post_create_historical_record.connect(log_one, dispatch_uid="log history", weak=False)
+        post_migrate.connect(guard_after_migrate, sender=self, dispatch_uid="append-only")
+        post_migrate.connect(make_after_migrate, sender=self, dispatch_uid="shared cache")

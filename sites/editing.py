@@ -91,4 +91,6 @@ def refuse_taken(others: QuerySet[Any], what: str, field: str, value: str) -> No
 def refuse_other_site(what: str, field: str, row: Any, site_id: int) -> None:
     """Refuse to refer to a row of another site; None refers to nothing."""
     if row is not None and row.site_id != site_id:
-        raise refuse(what, (str(row),), field, f"{field.removesuffix('_id').replace('_', ' ')} {row} belongs to another site")
+        raise refuse(
+            what, (str(row),), field, f"{field.removesuffix('_id').replace('_', ' ')} {row} belongs to another site"
+        )

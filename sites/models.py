@@ -14,11 +14,15 @@ from sites.fields import Quantity
 
 
 class Role(models.TextChoices):
-    """What a person may do: managers and techs see every site, an owner sees their own and writes nothing."""
+    """What a person may do: managers and techs see every site, an owner sees their own and writes nothing.
+
+    What another program may do says its token.
+    """
 
     MANAGER = "manager", "Manager"
     TECH = "tech", "Tech"
     OWNER = "owner", "Client owner"
+    PROGRAM = "program", "Another program"
 
 
 class User(AbstractUser):
@@ -34,7 +38,21 @@ class User(AbstractUser):
     @property
     def may_write(self) -> bool:
         """Whether this person may change the register."""
+        if self.role == Role.PROGRAM:
+            return self.is_active and self.token.may_write
         return self.is_active and self.role in {Role.MANAGER, Role.TECH}
+
+    @property
+    def sees_every_client(self) -> bool:
+        """Whether this person's view ends at no client: others see those that they are members of."""
+        if self.role == Role.PROGRAM:
+            return self.is_active and self.token.every_client
+        return self.is_active and self.role in {Role.MANAGER, Role.TECH}
+
+    @property
+    def manages_people(self) -> bool:
+        """Whether this person may invite people, change their roles and end their sign-ins."""
+        return self.is_active and (self.role == Role.MANAGER or self.is_superuser)
 
     def __str__(self) -> str:
         return self.get_full_name() or self.username
@@ -201,3 +219,31 @@ class Receipt(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key} from {self.user}"
+
+
+from sites.history_models import Deed, HistoryEntry  # noqa: E402
+from sites.sign_in_models import AccountEvent, Happening, RecoveryCode, RecoverySheet, SignIn  # noqa: E402
+from sites.token_models import IntegrationToken  # noqa: E402
+
+__all__ = [
+    "AccountEvent",
+    "Client",
+    "Deed",
+    "Happening",
+    "HistoryEntry",
+    "IntegrationToken",
+    "Membership",
+    "Rack",
+    "Receipt",
+    "RecoveryCode",
+    "RecoverySheet",
+    "Role",
+    "SignIn",
+    "Site",
+    "Space",
+    "Units",
+    "User",
+    "YesNoUnknown",
+    "time_zones",
+    "validate_time_zone",
+]

@@ -2,22 +2,23 @@
 
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
+from django.utils import timezone
 
-from sites.models import Client, Rack, Role, Site, Space, User
+from sites.models import AccountEvent, Client, Rack, Role, SignIn, Site, Space, User
 
 
 def sites_visible_to(user: User | AnonymousUser) -> QuerySet[Site]:
     """Return the sites that `user` may read: all of them for managers and techs, their own for owners."""
     if not isinstance(user, User) or not user.is_active:
         return Site.objects.none()
-    if user.role in {Role.MANAGER, Role.TECH}:
+    if user.sees_every_client:
         return Site.objects.select_related("client")
     return Site.objects.select_related("client").filter(client__memberships__user=user)
 
 
 def clients_visible_to(user: User | AnonymousUser) -> QuerySet[Client]:
     """Return the clients that `user` may read."""
-    if isinstance(user, User) and user.is_active and user.role in {Role.MANAGER, Role.TECH}:
+    if isinstance(user, User) and user.sees_every_client:
         return Client.objects.all()
     return Client.objects.filter(sites__in=sites_visible_to(user)).distinct()
 
@@ -41,3 +42,31 @@ def site_by_code(code: str) -> Site:
     if site is None:
         raise ValueError(f"there is no site {code!r}: give the short code of a site in the register")
     return site
+
+
+def people_visible_to(user: User) -> QuerySet[User]:
+    """Return every person (no program) for who manages people, and only oneself for everybody else."""
+    if not user.manages_people:
+        return User.objects.filter(pk=user.pk)
+    return User.objects.exclude(role=Role.PROGRAM)
+
+
+def people_changeable_by(user: User) -> QuerySet[User]:
+    """Return the people whose account `user` may change: stewards only by stewards, or a manager could become one."""
+    people = people_visible_to(user) if user.manages_people else User.objects.none()
+    return people if user.is_superuser else people.exclude(is_superuser=True)
+
+
+def sign_ins_visible_to(user: User) -> QuerySet[SignIn]:
+    """Return the sign-ins that last: everybody's that `user` may see."""
+    return SignIn.objects.filter(user__in=people_visible_to(user), expire_date__gt=timezone.now())
+
+
+def account_events_visible_to(user: User) -> QuerySet[AccountEvent]:
+    """Return what happened to the accounts that `user` may see, newest first."""
+    return AccountEvent.objects.filter(user__in=people_visible_to(user)).select_related("user", "by")
+
+
+def person_signing_in(pk: int) -> User | None:
+    """Return who gave the right password a moment ago, if they may still come in."""
+    return User.objects.filter(pk=pk, is_active=True).first()

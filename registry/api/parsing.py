@@ -1,0 +1,23 @@
+"""Reads bodies: JSON of a bounded depth; Django bounds the size."""
+
+from collections.abc import Mapping
+from typing import IO, Any, Final
+
+from rest_framework.exceptions import ParseError
+from rest_framework.parsers import JSONParser
+
+NOT_JSON: Final = "this isn't JSON in UTF-8"
+
+
+class BoundedJSONParser(JSONParser):
+    """JSON in UTF-8; nothing that can't be read becomes a fault of ours."""
+
+    def parse(
+        self, stream: IO[Any], media_type: str | None = None, parser_context: Mapping[str, Any] | None = None
+    ) -> Any:
+        """Return plain data."""
+        context = dict(parser_context or {}) | {"encoding": "utf-8"}
+        try:
+            return super().parse(stream, media_type, context)
+        except RecursionError as error:
+            raise ParseError(f"{NOT_JSON}: it is nested too deep") from error

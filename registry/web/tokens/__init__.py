@@ -1,0 +1,1 @@
+"""Tokens: what managers hand out to other programs."""
