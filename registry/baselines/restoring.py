@@ -1,7 +1,11 @@
-"""Writes of a restore: start it, record what was found and set, measure, sign."""
+"""Writes of a restore: start it, record what was found and set, measure, sign.
+
+`at` is when it happened, where a phone sends it later.
+"""
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from datetime import datetime, timedelta
+from typing import Any, Final
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -12,8 +16,25 @@ from registry.baselines.models import Baseline, Reading, Restore, RestoreStep
 from registry.baselines.restore_sheet import Flagged, Group, Stage, Step, restore_sheet
 from registry.equipment.actions import record_settings
 from registry.equipment.models import Place, Placement, State
+from sites.changes import FieldChange
 from sites.models import User, YesNoUnknown
 from sites.put import Batch, Key
+
+CLOCKS_DIFFER: Final = timedelta(minutes=5)
+
+
+class AnsweredMeanwhileError(ValueError):
+    """Raised when somebody else answered a step otherwise since the writer looked; nothing was written.
+
+    `changes` says what stands there now, `version` names it.
+    """
+
+    def __init__(self, step: RestoreStep) -> None:
+        word = "set" if step.done else f"could not set: {step.could_not}" if step.could_not else "open"
+        says = word + (f", found {step.found}" if step.found else "")
+        by, self.version = str(step.changed_by), step.version
+        self.changes = [FieldChange("key", "Answer", "", says, by, step.changed_at)]
+        super().__init__(f"{by} answered this step meanwhile ({says}): look, then save again")
 
 
 def sheet_of(baseline: Baseline) -> list[Group]:
@@ -47,6 +68,7 @@ def record_step(
     done: bool = False,
     could_not: str = "",
     seen: str | None = None,
+    at: datetime | None = None,
 ) -> RestoreStep:
     """Record what was found at a step, and that it was set as in the baseline or why it could not be.
 
@@ -61,7 +83,7 @@ def record_step(
     answer = {"found": found.strip(), "done": done, "could_not": could_not.strip()}
     _refuse_crossing(RestoreStep.objects.filter(restore=restore, key=key).first(), answer, seen)
     step, _ = RestoreStep.objects.update_or_create(
-        restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": timezone.now()}
+        restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": at or timezone.now()}
     )
     return step
 
@@ -75,7 +97,13 @@ def _step_of(restore: Restore, key: str) -> Step:
 
 @transaction.atomic
 def record_found_right(
-    *, by: User, restore: Restore, key: str, found: str = "", seen: str | None = None
+    *,
+    by: User,
+    restore: Restore,
+    key: str,
+    found: str = "",
+    seen: str | None = None,
+    at: datetime | None = None,
 ) -> RestoreStep:
     """Record that a step was found as in the baseline, so that it is done.
 
@@ -85,11 +113,13 @@ def record_found_right(
     right = _step_of(restore, key).shown
     if found.strip() not in {"", right}:
         raise ValueError(f"found {found.strip()} is not {right}: clear it, or say that it was set")
-    return record_step(by=by, restore=restore, key=key, found=right, done=True, seen=seen)
+    return record_step(by=by, restore=restore, key=key, found=right, done=True, seen=seen, at=at)
 
 
 @transaction.atomic
-def record_all_found_right(*, by: User, restore: Restore, subject: str, name: str) -> list[RestoreStep]:
+def record_all_found_right(
+    *, by: User, restore: Restore, subject: str, name: str, at: datetime | None = None
+) -> list[RestoreStep]:
     """Record that all open settings of a place or zone were found as in the baseline, and return their steps.
 
     What somebody answered stays, and so does what was found at a step that is still open; a level is measured instead.
@@ -101,7 +131,7 @@ def record_all_found_right(*, by: User, restore: Restore, subject: str, name: st
         raise ValueError(f"{subject} {name} is not on this restore sheet")
     told = {step.key for step in restore.steps.all() if step.done or step.could_not or step.found}
     steps = [step for step in groups[subject, name].steps if step.stage != Stage.LEVEL and step.key not in told]
-    answer = {"done": True, "changed_by": by, "changed_at": timezone.now()}
+    answer = {"done": True, "changed_by": by, "changed_at": at or timezone.now()}
     return [
         RestoreStep.objects.update_or_create(
             restore=restore, key=step.key, defaults=answer | {"found": step.shown, "could_not": ""}
@@ -115,26 +145,33 @@ def _refuse_crossing(step: RestoreStep | None, answer: Mapping[str, Any], seen: 
     if seen is None or step is None or seen == step.version:
         return
     if any(getattr(step, name) != value for name, value in answer.items()):
-        word = "set" if step.done else f"could not set: {step.could_not}" if step.could_not else "open"
-        found = f", found {step.found}" if step.found else ""
-        raise ValueError(f"{step.changed_by} answered this step meanwhile ({word}{found}): look, then save again")
+        raise AnsweredMeanwhileError(step)
 
 
 @transaction.atomic
 def record_restore_reading(
-    *, by: User, restore: Restore, zone: Zone, state: State, values: Mapping[str, Any]
+    *,
+    by: User,
+    restore: Restore,
+    zone: Zone,
+    state: State,
+    values: Mapping[str, Any],
+    at: datetime | None = None,
 ) -> Reading:
     """Record a level read during a restore. As found is locked once an as-left level of the zone is entered.
 
-    Raises ValueError when it is locked, the restore is signed, or the zone is excluded or of another site.
+    Raises ValueError when it is locked, the restore is signed, the zone is excluded or of another site, or `at` lies
+    before the restore.
     """
     restore = _open(restore)
+    if at is not None and at < restore.started_at - CLOCKS_DIFFER:
+        raise ValueError(f"{at.isoformat()} is before this restore was started: set the phone's clock, give the time")
     names = {group.name for group in sheet_of(restore.baseline) if group.subject == "zone" and not group.excluded}
     if zone.site_id != restore.site_id or zone.name not in names:
         raise ValueError(f"zone {zone.name} is not on this restore sheet")
     if state == State.AS_FOUND and restore.readings.filter(zone=zone, state=State.AS_LEFT).exists():
         raise ValueError("as found is locked: an as-left level was already entered for this zone")
-    key: Key = (zone.pk, state, timezone.now())
+    key: Key = (zone.pk, state, at or timezone.now())
     row = dict(values) | {"zone_id": zone.pk, "state": state, "taken_at": key[2], "restore_id": restore.pk}
     return record_readings(Batch(by=by), {key: row})[key]
 

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import get_object_or_404
 
 from sites.models import User
+from sites.versions import with_version
 
 M = TypeVar("M", bound=Model)
 P = ParamSpec("P")
@@ -30,8 +31,8 @@ def visible(queryset: QuerySet[M], **lookup: Any) -> M:
 
 
 def changeable(request: SignedIn, queryset: QuerySet[M], **lookup: Any) -> M:
-    """Return one object in order to change it: 404 for a stranger first, then 403 for who only reads."""
-    found = visible(queryset, **lookup)
+    """Return one object in order to change it, with its version: 404 for a stranger first, then 403 for a reader."""
+    found = visible(with_version(queryset), **lookup)
     require_writer(request)
     return found
 

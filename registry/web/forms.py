@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from django import forms
 from django.db.models import Model
 
+from registry.web.versions import FIELD, Versioned
 from sites.fields import QuantityInput
 
 M = TypeVar("M", bound=Model)
@@ -39,9 +40,10 @@ class NumberText(forms.TextInput):
         return f"{value:.12g}" if isinstance(value, float) else super().format_value(value)
 
 
-class SavedByAction(ModelForm[M]):
+class SavedByAction(Versioned, ModelForm[M]):
     """A form of a row that an action writes: `values()` are for the action, the form itself never saves.
 
+    A row that was loaded in order to change it (`changeable`) is shown with its version, which goes to the action too.
     `action_checks` leaves the table's constraints to the action, where that says better what is wrong, and where.
     """
 
@@ -57,10 +59,15 @@ class SavedByAction(ModelForm[M]):
             if isinstance(field, QuantityInput):
                 field.widget = NumberText()
                 name_unit(field)
+        self.carry_version(self.instance)
 
     def values(self, *, without: tuple[str, ...] = ()) -> dict[str, Any]:
         """Return what was typed, by column, without the fields that aren't columns of the row."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in without}
+        return {name: value for name, value in self.cleaned_data.items() if name not in (*without, FIELD)}
+
+    def edited(self) -> dict[str, Any]:
+        """Return what an action that changes a row is given: what was typed, and the version that the writer saw."""
+        return {"values": self.values(), "version": self.version()}
 
     def save(self, commit: bool = True) -> M:
         """Refuse: writing is an action's work, which knows who writes and keeps the history."""

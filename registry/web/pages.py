@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from registry.web.crumbs import Crumbs
+from registry.web.saving import status_of
 
 
 def form_page(
@@ -19,7 +20,7 @@ def form_page(
     save: str = "Save",
     cautions: Sequence[str] = (),
 ) -> HttpResponse:
-    """Show a form; Cancel leads to the last crumb. A form that was refused comes with status 422."""
+    """Show a form; Cancel leads to the last crumb. A refused form says so in its status (`status_of`)."""
     words = {"heading": heading, "answer": answer, "crumbs": crumbs, "save": save, "cautions": cautions}
     back = crumbs[-1][1] if crumbs else ""
-    return render(request, "form.html", {"form": form, "back": back, **words}, status=422 if form.errors else 200)
+    return render(request, "form.html", {"form": form, "back": back, **words}, status=status_of(form))

@@ -11,7 +11,7 @@ import pytest
 from tests.architecture.source import ROOT, functions, production_files, shown, tree
 
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "manage.py", "registry", "sites", "templates", "tests"}
-IN_WEB = [path for path in production_files() if "web" in path.parts and "commands" not in path.parts]
+IN_WEB = [path for path in production_files() if {"web", "api"} & set(path.parts) and "commands" not in path.parts]
 ENGINEERING = [path for path in production_files() if {"engineering", "drawings"} & set(path.parts)]
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 

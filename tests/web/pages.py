@@ -1,5 +1,6 @@
 """Reading a page as a person does: its words, its queries, what stands beside a field."""
 
+import io
 import re
 from html import unescape
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 from django.db import connection
 from django.test import Client as Browser
 from django.test.utils import CaptureQueriesContext
+from openpyxl import load_workbook
 
 
 def text_of(response: Any) -> str:
@@ -44,3 +46,9 @@ def csv_of(response: Any) -> list[str]:
     content = b"".join(response.streaming_content).decode("utf-8")
     assert content.startswith("\ufeff")
     return content.removeprefix("\ufeff").splitlines()
+
+
+def xlsx_of(response: Any) -> Any:
+    """Return the only sheet of an export."""
+    (sheet,) = load_workbook(io.BytesIO(b"".join(response.streaming_content)))
+    return sheet

@@ -81,3 +81,11 @@ def test_taking_a_loudspeaker_out_judges_its_line_anew(steward: User, sign_in: S
     assert not Loudspeaker.objects.filter(pk=gone.pk).exists()
     assert line.verdict != "fail"
     assert gone.history.model.objects.filter(id=gone.pk, history_type="-").exists()
+
+
+def test_the_history_of_a_row_carries_no_inline_style(steward: User, site: Site, sign_in: SignIn) -> None:
+    site.name = "North Barn"
+    site.save()
+    page = sign_in(steward).get(f"/admin/client_sites/site/{site.pk}/history/").content.decode()
+    assert "North Barn" in page
+    assert "style=" not in page

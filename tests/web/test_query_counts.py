@@ -47,7 +47,7 @@ def grown(browser: Browser, url: str, add: Callable[[int], object]) -> tuple[int
     return first, queries_of(browser, url)
 
 
-@pytest.mark.parametrize("export", ["", "?export=csv"])
+@pytest.mark.parametrize("export", ["", "?export=csv", "?export=xlsx"])
 def test_clients_and_sites(browser: Browser, export: str) -> None:
     first, third = grown(browser, reverse("clients") + export, lambda number: full_site(SiteFactory(), number))
     assert first == third
@@ -80,7 +80,7 @@ def test_a_rack(browser: Browser, site: Site) -> None:
     assert first == third
 
 
-@pytest.mark.parametrize("export", ["", "?export=csv"])
+@pytest.mark.parametrize("export", ["", "?export=csv", "?export=xlsx"])
 def test_equipment(browser: Browser, site: Site, export: str) -> None:
     rack = RackFactory(site=site, height_u=20)
     first, third = grown(
@@ -91,7 +91,7 @@ def test_equipment(browser: Browser, site: Site, export: str) -> None:
     assert first == third
 
 
-@pytest.mark.parametrize("export", ["", "?export=csv"])
+@pytest.mark.parametrize("export", ["", "?export=csv", "?export=xlsx"])
 def test_models(browser: Browser, export: str) -> None:
     first, third = grown(browser, reverse("models") + export, lambda number: MakeModelFactory())
     assert first == third

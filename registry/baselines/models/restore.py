@@ -20,6 +20,7 @@ class Restore(models.Model):
     signed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     signature = models.CharField(max_length=120, blank=True)
     remarks = models.TextField(max_length=2000, blank=True)
+    history = HistoricalRecords()
 
     class Meta:
         """One open restore per site, so that two techs see the same ticks."""

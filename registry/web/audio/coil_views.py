@@ -26,7 +26,7 @@ def coil_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     if not coil.line.may_change:
         return untouched(request, coil.line)
     form = CoilForm(typed(request), instance=coil, site=coil.line.site)
-    if made := saved(form, lambda: rewire_coil(by=request.user, coil=coil, values=form.values())):
+    if made := saved(form, lambda: rewire_coil(by=request.user, coil=coil, **form.edited())):
         messages.success(request, f"{made} is saved. The load was judged again.")
         return redirect("line", made.line_id)
     answer = "The load is judged again when you save; measure before you switch on."

@@ -7,6 +7,7 @@ from django import forms
 from registry.audio.models import Coil, Line, Zone
 from registry.engineering.units import read_cable_size
 from registry.web.forms import SavedByAction
+from registry.web.versions import Versioned
 from sites.models import Site, YesNoUnknown
 
 
@@ -40,7 +41,7 @@ class LineForm(SavedByAction[Line]):
         return super().values(without=(*without, "amplifier")) | {"amplifier_id": self.cleaned_data["amplifier"].pk}
 
 
-class LifeSafetyForm(forms.Form):
+class LifeSafetyForm(Versioned, forms.Form):
     """Whether a line serves fire alarm, voice alarm or emergency paging, and who says so."""
 
     life_safety = forms.ChoiceField(
@@ -53,6 +54,10 @@ class LifeSafetyForm(forms.Form):
         max_length=100,
         help_text="The responsible person, the fire-alarm company, or a drawing with its date. Kept in the history.",
     )
+
+    def __init__(self, data: Any, *, line: Line) -> None:
+        super().__init__(data, initial={"life_safety": line.life_safety})
+        self.carry_version(line)
 
 
 class CoilForm(SavedByAction[Coil]):

@@ -46,7 +46,7 @@ def line_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     if not found.may_change:
         return untouched(request, found)
     form = LineForm(typed(request), instance=found, site=found.site)
-    if made := saved(form, lambda: save_line(by=request.user, line=found, values=form.values())):
+    if made := saved(form, lambda: save_line(by=request.user, line=found, **form.edited())):
         messages.success(request, f"Line {made} is saved. Its load was judged again.")
         return redirect("line", made.pk)
     answer = "One channel carries one line. The load is judged again when you save."
@@ -59,7 +59,7 @@ def line_life_safety(request: SignedIn, pk: int) -> HttpResponseBase:
     found = changeable(request, lines_visible_to(request.user), pk=pk)
     if request.user.role != Role.MANAGER:
         raise PermissionDenied("Only a manager records whether a line is life-safety related.")
-    form = LifeSafetyForm(typed(request), initial={"life_safety": found.life_safety})
+    form = LifeSafetyForm(typed(request), line=found)
     if saved(form, lambda: _said(request, found, form)):
         messages.success(request, f"Recorded for line {found}: {found.get_life_safety_display().lower()}.")
         return redirect("line", found.pk)
@@ -71,8 +71,8 @@ def line_life_safety(request: SignedIn, pk: int) -> HttpResponseBase:
 
 
 def _said(request: SignedIn, line: Line, form: LifeSafetyForm) -> Line:
-    value = YesNoUnknown(form.cleaned_data["life_safety"])
-    return say_life_safety(by=request.user, line=line, value=value, source=form.cleaned_data["source"])
+    value, source = YesNoUnknown(form.cleaned_data["life_safety"]), form.cleaned_data["source"]
+    return say_life_safety(by=request.user, line=line, value=value, source=source, version=form.version())
 
 
 def untouched(request: SignedIn, line: Line) -> HttpResponseBase:

@@ -69,7 +69,17 @@ CORRECT = Column(
 def reading_columns(*, exported: bool, may_write: bool) -> tuple[Column, ...]:
     """Return the columns for one reader: the export has every fact in a column of its own."""
     if exported:
-        return (Column(heading="Read at", value=at_site), STATE, LEVEL, BACKGROUND, DIAL, CAP, *_more(), BY, REMARK)
+        return (
+            Column(heading="Read at", value=at_site, sort=("taken_at",)),
+            STATE,
+            LEVEL,
+            BACKGROUND,
+            DIAL,
+            CAP,
+            *_more(),
+            BY,
+            REMARK,
+        )
     when = Column(heading="Read at", value=clock, sort=("taken_at",))
     common = (when, STATE, LEVEL, BACKGROUND, DIAL, CAP, Column(heading="Read with", value=read_with), BY, REMARK)
     return (*common, CORRECT) if may_write else common

@@ -52,6 +52,8 @@ class ReadingForm(SavedByAction[Reading]):
 class NewReadingForm(ReadingForm):
     """A reading with its time, and whether it was taken before or after work."""
 
+    entry = "Level"
+
     class Meta(ReadingForm.Meta):
         """The state comes first."""
 

@@ -13,9 +13,11 @@ from registry.web.audio.forms import ZoneForm
 from registry.web.audio.reading_columns import reading_columns
 from registry.web.audio.zone_page import history_rows, zone_page
 from registry.web.crumbs import Crumbs, site_crumbs
+from registry.web.exports import export_asked
 from registry.web.lists import Listing
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
+from registry.web.visits.beside import visits_beside
 from sites.queries import sites_visible_to
 
 
@@ -28,9 +30,10 @@ def zones(request: SignedIn) -> HttpResponseBase:
 def zone(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show a zone; the export holds its readings."""
     found = visible(zones_visible_to(request.user), pk=pk)
-    columns = reading_columns(exported="export" in request.GET, may_write=request.user.may_write)
+    columns = reading_columns(exported=bool(export_asked(request)), may_write=request.user.may_write)
     listing = Listing(request, history_rows(request.user, found), columns, name=f"readings {found}")
     context = {"zone": found, "site": found.site, "crumbs": site_crumbs(found.site), **zone_page(request.user, found)}
+    context |= visits_beside(request.user, found)
     return listing.response("audio/zone.html", context)
 
 
@@ -55,7 +58,7 @@ def zone_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a zone."""
     found = changeable(request, zones_visible_to(request.user), pk=pk)
     form = ZoneForm(typed(request), instance=found, site=found.site)
-    if made := saved(form, lambda: save_zone(by=request.user, zone=found, values=form.values())):
+    if made := saved(form, lambda: save_zone(by=request.user, zone=found, **form.edited())):
         messages.success(request, f"Zone {made} is saved.")
         return redirect("zone", made.pk)
     answer = "What was there before stays in its history. Baselines stay as they were frozen."

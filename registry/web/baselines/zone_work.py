@@ -5,31 +5,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from registry.audio.models import Zone
-from registry.baselines.drift import ZoneDrift, zone_drift
+from registry.baselines.judged import Judged, judged
 from registry.baselines.models import Reading, Restore
 from registry.baselines.restore_sheet import step_key
-from registry.baselines.strips import strip_of
-from registry.drawings.level_strip import LevelStrip
 from registry.engineering.exposure import exposure_caution
 from registry.equipment.models import State
 from registry.web.baselines.anchors import anchor_of
 from registry.web.baselines.forms import RestoreReadingForm
 
 SHARED = ("meter", "meter_class", "track", "spot")
-
-
-@dataclass(frozen=True)
-class Judged:
-    """A reading with its verdict against the baseline that is restored."""
-
-    reading: Reading
-    drift: ZoneDrift
-    strip: LevelStrip
-
-    @property
-    def exposure(self) -> str | None:
-        """The caution that belongs to a level this high."""
-        return exposure_caution(self.reading.level_db)
 
 
 @dataclass(frozen=True)
@@ -50,8 +34,8 @@ class ZoneWork:
     @property
     def exposure(self) -> str | None:
         """The caution for the level that the zone is to have."""
-        drifts = [judged.drift for judged in (self.left, self.found) if judged]
-        return next((judged for drift in drifts if (judged := exposure_caution(drift.level_db))), None)
+        drifts = [each.drift for each in (self.left, self.found) if each]
+        return next((said for drift in drifts if (said := exposure_caution(drift.level_db))), None)
 
 
 def readings_by_zone(restore: Restore) -> dict[int, list[Reading]]:
@@ -82,18 +66,11 @@ def zone_work(
     dials = {name: frozen.get(name) for name in ("dial", "cap") if step_key("zone", zone.name, name) in done}
     return ZoneWork(
         zone=zone,
-        found=_judged(zone, frozen, found),
-        left=_judged(zone, frozen, left),
+        found=judged(zone, frozen, found),
+        left=judged(zone, frozen, left),
         found_form=_form(zone, State.AS_FOUND, shared, refused),
         left_form=_form(zone, State.AS_LEFT, dials | same, refused),
     )
-
-
-def _judged(zone: Zone, frozen: Mapping[str, Any], reading: Reading | None) -> Judged | None:
-    if reading is None:
-        return None
-    drift = zone_drift(reading, frozen, zone.tolerance_db)
-    return Judged(reading, drift, strip_of(zone, drift))
 
 
 def _form(

@@ -33,7 +33,7 @@ def space_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a space."""
     space = changeable(request, spaces_visible_to(request.user), pk=pk)
     form = SpaceForm(typed(request), instance=space)
-    if made := saved(form, lambda: save_space(by=request.user, space=space, values=form.values())):
+    if made := saved(form, lambda: save_space(by=request.user, space=space, **form.edited())):
         messages.success(request, f"Space {made} is saved.")
         return redirect("site", space.site.code)
     answer = "What was there before stays in its history."
@@ -64,7 +64,7 @@ def rack_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a rack."""
     found = changeable(request, racks_visible_to(request.user), pk=pk)
     form = RackForm(typed(request), instance=found, site=found.site)
-    if made := saved(form, lambda: save_rack(by=request.user, rack=found, values=form.values())):
+    if made := saved(form, lambda: save_rack(by=request.user, rack=found, **form.edited())):
         messages.success(request, f"Rack {made} is saved.")
         return redirect("rack", made.pk)
     answer = "Leave empty what nobody has looked up: unknown is better than a guess."

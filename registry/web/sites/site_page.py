@@ -15,7 +15,11 @@ from registry.equipment.racks import front_of, with_mounted
 from registry.planning.commissioning_queries import open_commissioning
 from registry.planning.queries import accepted_plans
 from registry.planning.units import reach_of
+from registry.web.documents.documents_page import short_lists
+from registry.web.network.network_page import newest_sweep
 from registry.web.sites.sentences import lines_sentence, zones_sentence
+from registry.web.visit_plans.at_site import visits_at_site
+from registry.web.visits.beside import visits_beside
 from sites.models import Rack, Site, User
 from sites.queries import racks_visible_to
 
@@ -51,8 +55,12 @@ def site_page(user: User, site: Site) -> dict[str, Any]:
         "last_reading": readings_visible_to(user).filter(zone__site=site).order_by("-taken_at", "-pk").first(),
         "racks": [_drawn(rack) for rack in with_mounted(racks_visible_to(user).filter(site=site))],
         "spaces": list(site.spaces.all()),
+        "network": newest_sweep(user, site),
+        "kept": short_lists(user, site),
+        **visits_at_site(user, site),
         "zones_sentence": zones_sentence(zones),
         "lines_sentence": lines_sentence(lines),
+        **visits_beside(user, site),
     }
 
 

@@ -63,7 +63,7 @@ def client_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a client."""
     found = changeable(request, clients_visible_to(request.user), pk=pk)
     form = ClientForm(typed(request), instance=found)
-    if made := saved(form, lambda: save_client(by=request.user, client=found, values=form.values())):
+    if made := saved(form, lambda: save_client(by=request.user, client=found, **form.edited())):
         messages.success(request, f"Client {made} is saved.")
         return redirect("client", made.pk)
     answer = "What was there before stays in its history."
@@ -93,7 +93,7 @@ def site_edit(request: SignedIn, code: str) -> HttpResponseBase:
     """Change a site."""
     found = changeable(request, sites_visible_to(request.user), code=code)
     form = SiteForm(typed(request), instance=found)
-    if made := saved(form, lambda: save_site(by=request.user, site=found, values=form.values())):
+    if made := saved(form, lambda: save_site(by=request.user, site=found, **form.edited())):
         messages.success(request, f"Site {made} is saved.")
         return redirect("site", made.code)
     answer = "What was there before stays in its history; the site stays with its client."

@@ -21,7 +21,7 @@ def grown(browser: Browser, url: str, add: Callable[[int], object]) -> tuple[int
     return first, queries_of(browser, url)
 
 
-@pytest.mark.parametrize("export", ["", "?export=csv"])
+@pytest.mark.parametrize("export", ["", "?export=csv", "?export=xlsx"])
 def test_lists(browser: Browser, export: str) -> None:
     for name, factory in (("lines", LineFactory), ("zones", ZoneFactory)):
         first, third = grown(browser, reverse(name) + export, lambda _, make=factory: make(site=SiteFactory()))
@@ -37,7 +37,7 @@ def test_a_line(browser: Browser, line: Line, zone: Zone) -> None:
     assert first == third
 
 
-@pytest.mark.parametrize("export", ["", "?export=csv"])
+@pytest.mark.parametrize("export", ["", "?export=csv", "?export=xlsx"])
 def test_a_zone(browser: Browser, zone: Zone, export: str) -> None:
     def add(number: int) -> None:
         line = LineFactory(site=zone.site)

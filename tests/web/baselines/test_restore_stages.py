@@ -3,9 +3,9 @@
 from copy import deepcopy
 
 import pytest
-from django.db.models import QuerySet
 from django.test import Client as Browser
 from django.urls import reverse
+from django.utils import timezone
 
 from registry.audio.models import Line, Verdict, Zone
 from registry.baselines.models import Baseline, Restore, RestoreStep
@@ -131,13 +131,16 @@ def test_the_head_says_how_to_get_in_and_whom_to_call(browser: Browser, restore:
 def test_a_baseline_from_before_addresses_were_frozen_still_shows_everywhere(
     browser: Browser, restore: Restore
 ) -> None:
-    baseline = restore.baseline
-    older = deepcopy(baseline.content)
+    older = deepcopy(restore.baseline.content)
     for place in older["places"].values():
         for key in ("rack", "position_u", "ip", "hostname"):
             del place[key]
-    # A frozen copy can't be changed by the register: it is put there as an older version of the register wrote it.
-    QuerySet(Baseline).filter(pk=baseline.pk).update(content=older)
+    # A frozen copy can't be changed: one is put beside it as an older version of the register wrote it.
+    baseline = Baseline.objects.create(
+        site=restore.site, number=2, reason="Old", author=restore.started_by, frozen_at=timezone.now(), content=older
+    )
+    restore.baseline = baseline
+    restore.save()
     for address in (
         address_of(restore),
         reverse("baseline", args=[baseline.pk]),

@@ -8,11 +8,11 @@ from pytest_django import Settings
 
 
 @pytest.fixture(autouse=True)
-def state_dir(settings: Settings, tmp_path: Path) -> Path:
-    settings.STATE_DIR = tmp_path
+def media(settings: Settings, tmp_path: Path) -> Path:
+    settings.MEDIA_ROOT = tmp_path
     return tmp_path
 
 
-def kept_in(state_dir: Path) -> list[Any]:
+def kept_in(media: Path) -> list[Any]:
     """Return the uploads that wait for their confirmation."""
-    return sorted((state_dir / "surveys").glob("*"))
+    return sorted((media / "waiting").glob("*"))

@@ -37,18 +37,18 @@ def packed(files: Mapping[str, bytes], folder: str = "acre/") -> bytes:
     return content.getvalue()
 
 
-def test_csv_files_are_shown_first_and_written_when_that_is_confirmed(browser: Browser, state_dir: Path) -> None:
+def test_csv_files_are_shown_first_and_written_when_that_is_confirmed(browser: Browser, media: Path) -> None:
     address = upload(browser, survey()).headers["Location"]
     page = browser.get(address)
     assert heading_of(page) == "What this survey would do"
     assert answer_of(page).endswith("0 changed. Nothing is written yet.")
     assert "lines.csv" in text_of(page)
     assert not Site.objects.exists()
-    assert len(kept_in(state_dir)) == 1
+    assert len(kept_in(media)) == 1
     done = browser.post(address, follow=True)
     assert "Imported: " in text_of(done)
     assert Line.objects.count() == 2
-    assert kept_in(state_dir) == []
+    assert kept_in(media) == []
 
 
 def test_a_zip_of_a_folder_does_the_same(browser: Browser) -> None:
@@ -169,15 +169,15 @@ def test_a_made_up_address_finds_nothing(browser: Browser, digest: str) -> None:
     assert response.headers["Location"] == reverse("survey-import")
 
 
-def test_an_upload_is_forgotten_after_a_day(browser: Browser, state_dir: Path) -> None:
+def test_an_upload_is_forgotten_after_a_day(browser: Browser, media: Path) -> None:
     address = upload(browser, survey()).headers["Location"]
-    (path,) = kept_in(state_dir)
+    (path,) = kept_in(media)
     yesterday = time.time() - 25 * 3600
     os.utime(path, (yesterday, yesterday))
     assert browser.post(address).headers["Location"] == reverse("survey-import")
     upload(browser, survey(zones="site,zone\nacre,Shop\n"))
-    assert path not in kept_in(state_dir)
-    assert len(kept_in(state_dir)) == 1
+    assert path not in kept_in(media)
+    assert len(kept_in(media)) == 1
 
 
 def test_an_owner_imports_nothing(db: None, sign_in: SignIn) -> None:
