@@ -85,7 +85,8 @@ def _line(line: Line, measured: LineMeasurement | None) -> plain.SiteLine:
         rated_channel(model.ratings.all() if model else ()),
     )
     life_safety = _one_of(line.life_safety, get_args(LifeSafety))
-    return plain.SiteLine(line.name, spec, line.amplifier.name, life_safety, measured and measured.impedance_ohm)
+    ohm = measured.impedance_ohm if measured is not None else None
+    return plain.SiteLine(line.name, spec, line.amplifier.name, life_safety, ohm)
 
 
 def _one_of(value: str, allowed: Iterable[Any]) -> Any:

@@ -39,14 +39,14 @@ def take_call(
     called_at: datetime | None = None,
     zones: Iterable[Zone] = (),
     said: Iterable[Said] = (),
-    answered: bool = True,
+    answered_at: datetime | None = None,
 ) -> ServiceCall:
-    """Take a call: `caller`, `phone`, `says`, `since`, `changed`. `answered`: somebody has spoken with the caller.
+    """Take a call: `caller`, `phone`, `says`, `since`, `changed`. `answered_at`: when somebody spoke with the caller.
 
     Raises ValueError when nothing is said, the time is still to come, or a zone is of another site.
     """
-    call = ServiceCall(site=site, called_at=happened(called_at), taken_by=by)
-    call.answered_at = happened(None) if answered else None
+    call = ServiceCall(site=site, called_at=happened(called_at or answered_at), taken_by=by)
+    call.answered_at = None if answered_at is None else _not_before(call, happened(answered_at), "answered")
     call.symptoms = [each._asdict() for each in _known(site, said)]
     return _written(call, values, by, zones=zones)
 
@@ -147,9 +147,9 @@ def close_call(
         raise RefusedError([Problem("call", (call.pk,), name, says) for name, says in problems])
     if call.restored_at is not None:
         call.restored_at = _not_before(call, happened(call.restored_at), "restored_at")
-    call.suspects = suspicion_of(call).rows()
-    call.answered_at = call.answered_at or happened(at)
     call.closed_at, call.closed_by = happened(at), by
+    call.answered_at = call.answered_at or call.closed_at
+    call.suspects = suspicion_of(call).rows()
     return saved_call(call, by)
 
 
@@ -162,9 +162,10 @@ def _missing(call: ServiceCall) -> Iterable[tuple[str, str]]:
 
 
 def _not_before(call: ServiceCall, at: datetime, name: str) -> datetime:
-    if at < call.called_at:
+    # Clocks on forms show minutes.
+    if at < call.called_at.replace(second=0, microsecond=0):
         raise refuse("call", (call.pk,), name, f"That is before the call came in ({clock(call.site, call.called_at)}).")
-    return at
+    return max(at, call.called_at)
 
 
 @transaction.atomic
@@ -190,6 +191,7 @@ def open_call(call: ServiceCall) -> ServiceCall:
 
 
 def saved_call(call: ServiceCall, by: User) -> ServiceCall:
+    """Save a call; its history says who."""
     call._history_user = by  # type: ignore[attr-defined]
     try:
         call.clean_fields(exclude=["site", "visit", "taken_by", "closed_by"])

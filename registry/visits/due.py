@@ -86,8 +86,7 @@ def plans_at(plans: Iterable[VisitPlan], sites: Iterable[Site]) -> list[PlanAt]:
 
     `sites` are those that the person may read: a client's plan is for all of its sites.
     """
-    plans, sites = list(plans), list(sites)
-    pairs = [(plan, site) for plan in plans for site in sites if is_for(plan, site)]
+    pairs = _pairs(plans, sites)
     pks = [plan.pk for plan, _ in pairs]
     moved: dict[tuple[int, int], dict[date, MovedDate]] = defaultdict(dict)
     for row in MovedDate.objects.filter(plan__in=pks):
@@ -105,6 +104,20 @@ def plans_at(plans: Iterable[VisitPlan], sites: Iterable[Site]) -> list[PlanAt]:
 def is_for(plan: VisitPlan, site: Site) -> bool:
     """Return whether a plan makes visits at a site."""
     return plan.site_id == site.pk or (plan.client_id is not None and plan.client_id == site.client_id)
+
+
+def _pairs(plans: Iterable[VisitPlan], sites: Iterable[Site]) -> list[tuple[VisitPlan, Site]]:
+    """Return every plan with each of these sites that it makes visits at."""
+    by_site: dict[int, Site] = {}
+    by_client: dict[int, list[Site]] = defaultdict(list)
+    for site in sites:
+        by_site[site.pk] = site
+        by_client[site.client_id].append(site)
+    pairs = []
+    for plan in plans:
+        own = [by_site[plan.site_id]] if plan.site_id in by_site else []
+        pairs += [(plan, site) for site in (own if plan.client_id is None else by_client[plan.client_id])]
+    return pairs
 
 
 def standings(plans: Iterable[VisitPlan], sites: Iterable[Site], today: date) -> list[Standing]:

@@ -3,6 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -14,7 +15,9 @@ from sites.models import Client, Site, User
 
 
 @transaction.atomic
-def record_owners_report(*, by: User, client: Client, site: Site | None, content: Mapping[str, Any]) -> OwnersReport:
+def record_owners_report(
+    *, by: User, client: Client, site: Site | None, content: Mapping[str, Any], at: datetime | None = None
+) -> OwnersReport:
     """Record a report of a client, or of one of its sites, with a snapshot of what it stands on.
 
     Raises ValueError when nothing has changed since the last one.
@@ -24,8 +27,9 @@ def record_owners_report(*, by: User, client: Client, site: Site | None, content
     last = last_owners_report(client, site)
     if last is not None and last.digest == digest:
         raise ValueError(f"nothing has changed since the report that {last.by} recorded: no need for another one")
+    made_at = at or timezone.now()
     return OwnersReport.objects.create(
-        client=client, site=site, made_at=timezone.now(), by=by, digest=digest, content=dict(content)
+        client=client, site=site, made_at=made_at, by=by, digest=digest, content=dict(content)
     )
 
 

@@ -25,6 +25,11 @@ class ZoneProof:
     proof: Proof | None
 
     @property
+    def ident(self) -> str:
+        """A word for the ids of its drawings."""
+        return f"zone-{self.zone.pk}"
+
+    @property
     def last(self) -> Judged | None:
         """How it stands now."""
         return self.left or self.found

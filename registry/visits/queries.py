@@ -22,7 +22,7 @@ from registry.visits.models import (
     VisitTask,
 )
 from sites.models import Client, Role, Site, User
-from sites.queries import clients_visible_to, sites_visible_to
+from sites.queries import at_sites_of, clients_visible_to, sites_visible_to
 from sites.versions import with_version
 
 
@@ -35,12 +35,12 @@ def visit_plans_visible_to(user: User | AnonymousUser) -> QuerySet[VisitPlan]:
 
 def visits_visible_to(user: User | AnonymousUser) -> QuerySet[Visit]:
     """Return the visits that `user` may read."""
-    return Visit.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "plan", "tech")
+    return Visit.objects.filter(at_sites_of(user)).select_related("site__client", "plan", "tech")
 
 
 def findings_visible_to(user: User | AnonymousUser) -> QuerySet[Finding]:
     """Return the findings that `user` may read; owners see none that are internal."""
-    found = Finding.objects.filter(site__in=sites_visible_to(user)).select_related(
+    found = Finding.objects.filter(at_sites_of(user)).select_related(
         "site__client", "visit", "place", "line", "zone", "found_by"
     )
     return found if isinstance(user, User) and user.may_write else found.filter(internal=False)
@@ -48,9 +48,7 @@ def findings_visible_to(user: User | AnonymousUser) -> QuerySet[Finding]:
 
 def calls_visible_to(user: User | AnonymousUser) -> QuerySet[ServiceCall]:
     """Return the service calls that `user` may read."""
-    return ServiceCall.objects.filter(site__in=sites_visible_to(user)).select_related(
-        "site__client", "taken_by", "visit"
-    )
+    return ServiceCall.objects.filter(at_sites_of(user)).select_related("site__client", "taken_by", "visit")
 
 
 def tasks_of(visit: Visit) -> QuerySet[VisitTask]:
@@ -61,13 +59,13 @@ def tasks_of(visit: Visit) -> QuerySet[VisitTask]:
 
 def visit_photos_visible_to(user: User | AnonymousUser) -> QuerySet[VisitPhoto]:
     """Return the photos of visits that `user` may look at; owners see none of an internal finding."""
-    found = VisitPhoto.objects.filter(visit__site__in=sites_visible_to(user)).select_related("visit__site", "finding")
+    found = VisitPhoto.objects.filter(at_sites_of(user, "visit__site")).select_related("visit__site", "finding")
     return found if isinstance(user, User) and user.may_write else found.exclude(finding__internal=True)
 
 
 def parts_used_visible_to(user: User | AnonymousUser) -> QuerySet[PartUsed]:
     """Return every row of parts, corrected ones too, that `user` may read."""
-    return PartUsed.objects.filter(visit__site__in=sites_visible_to(user)).select_related("visit__site__client")
+    return PartUsed.objects.filter(at_sites_of(user, "visit__site")).select_related("visit__site__client")
 
 
 def parts_of(visit: Visit) -> QuerySet[PartUsed]:
@@ -95,7 +93,7 @@ def _during(visit: Visit, column: str) -> dict[str, Any]:
 
 def guest_links_visible_to(user: User | AnonymousUser) -> QuerySet[VisitGuestLink]:
     """Return the links for guests to visits that `user` may read."""
-    found = VisitGuestLink.objects.filter(visit__site__in=sites_visible_to(user))
+    found = VisitGuestLink.objects.filter(at_sites_of(user, "visit__site"))
     return found.select_related("visit__site__client", "made_by")
 
 
@@ -115,7 +113,7 @@ def holidays_visible_to(user: User | AnonymousUser) -> QuerySet[Holiday]:
 
 def moved_dates_visible_to(user: User | AnonymousUser) -> QuerySet[MovedDate]:
     """Return the moved dates of plans at sites that `user` may read."""
-    found = MovedDate.objects.filter(site__in=sites_visible_to(user))
+    found = MovedDate.objects.filter(at_sites_of(user))
     return found.select_related("plan", "site__client").order_by("date", "site__name", "pk")
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from statistics import median
 from typing import Final
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, prefetch_related_objects
 
 from registry.visits.models import Cause, CausedBy, ServiceCall
 
@@ -17,6 +17,7 @@ FIGURES_OF: Final = timedelta(days=365)
 
 def earlier_calls(call: ServiceCall, calls: QuerySet[ServiceCall]) -> list[ServiceCall]:
     """Return the calls of the thirty days before, of the same site and one of the same zones. Two queries."""
+    prefetch_related_objects([call], "zones")
     rows = calls.filter(site=call.site_id, called_at__gte=call.called_at - AGAIN_WITHIN, called_at__lte=call.called_at)
     return [each for each in rows.exclude(pk=call.pk).prefetch_related("zones") if same_zone(call, each)]
 
@@ -37,8 +38,8 @@ class CallFigures:
     trips: int
     saved_trips: int
     minutes: float | None
-    hours_to_answer: float | None
-    hours_to_restore: float | None
+    until_answered: str
+    until_restored: str
     by_cause: Sequence[tuple[str, int]]
     by_whom: Sequence[tuple[str, int]]
 
@@ -56,8 +57,8 @@ def call_figures(calls: QuerySet[ServiceCall], *, now: datetime) -> CallFigures:
         trips=len(trips),
         saved_trips=sum(call.record_would_have_saved == "yes" for call in trips),
         minutes=median(minutes) if minutes else None,
-        hours_to_answer=_hours((call.called_at, call.answered_at) for call in rows),
-        hours_to_restore=_hours((call.called_at, call.restored_at) for call in rows),
+        until_answered=_usual_time((call.called_at, call.answered_at) for call in rows),
+        until_restored=_usual_time((call.called_at, call.restored_at) for call in rows),
         by_cause=_counted(Cause(call.cause).label for call in ended),
         by_whom=_counted(CausedBy(call.caused_by).label for call in ended),
     )
@@ -70,10 +71,13 @@ def _came_back(rows: Sequence[ServiceCall], place: int) -> bool:
     return any(call.called_at - each.called_at <= AGAIN_WITHIN and same_zone(call, each) for each in before)
 
 
-def _hours(pairs: Iterable[tuple[datetime, datetime | None]]) -> float | None:
-    """Return the median time between two moments, in hours."""
-    taken = [(end - begin) / timedelta(hours=1) for begin, end in pairs if end is not None]
-    return median(taken) if taken else None
+def _usual_time(pairs: Iterable[tuple[datetime, datetime | None]]) -> str:
+    """Return the median time between two moments in words; empty where none is known."""
+    taken = [(end - begin) / timedelta(minutes=1) for begin, end in pairs if end is not None]
+    if not taken:
+        return ""
+    minutes = median(taken)
+    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.1f} h"
 
 
 def _counted(labels: Iterable[str]) -> list[tuple[str, int]]:

@@ -80,7 +80,8 @@ def _weighable(said: Iterable[Said], known: KnownSite) -> tuple[list[Said], tupl
     """Split what is said of what the baseline knows from what it doesn't."""
     assert known.site is not None
     labels = {coil.label for line in known.site.lines for coil in line.spec.coils}
-    weighed, unknown = [], []
+    weighed: list[Said] = []
+    unknown: list[Said] = []
     for each in said:
         is_known = (not each.zone or each.zone in known.zones) and (not each.loudspeaker or each.loudspeaker in labels)
         (weighed if is_known else unknown).append(each)
@@ -93,7 +94,7 @@ def _weighable(said: Iterable[Said], known: KnownSite) -> tuple[list[Said], tupl
 def _readings(call: ServiceCall, known: KnownSite) -> dict[str, plain.SpotReading]:
     """Levels as they were found since the call, the newest of each zone."""
     rows = Reading.objects.filter(
-        zone__site=call.site, state=State.AS_FOUND, taken_at__gte=call.called_at, correction__isnull=True
+        zone__site=call.site, state=State.AS_FOUND, correction__isnull=True, **_while_open(call)
     )
     newest = {row.zone.name: row for row in rows.select_related("zone").order_by("taken_at", "pk")}
     return {
@@ -101,6 +102,10 @@ def _readings(call: ServiceCall, known: KnownSite) -> dict[str, plain.SpotReadin
         for name, row in newest.items()
         if name in known.zones
     }
+
+
+def _while_open(call: ServiceCall) -> dict[str, Any]:
+    return {"taken_at__gte": call.called_at} | ({"taken_at__lte": call.closed_at} if call.closed_at else {})
 
 
 def _uncertainty_db(reading: Reading, frozen: Mapping[str, Any]) -> float:
@@ -126,7 +131,7 @@ def _as_usual(
 def _impedances(call: ServiceCall, known: KnownSite) -> tuple[list[plain.ImpedanceReading], tuple[str, ...]]:
     """Impedances since the call, the newest of each line, without those at another frequency than before."""
     assert known.site is not None
-    rows = LineMeasurement.objects.filter(line__site=call.site, taken_at__gte=call.called_at, correction__isnull=True)
+    rows = LineMeasurement.objects.filter(line__site=call.site, correction__isnull=True, **_while_open(call))
     rows = rows.exclude(impedance_ohm__isnull=True, is_open=False).select_related("line").order_by("taken_at", "pk")
     newest = {row.line.name: row for row in rows}
     names = {line.name for line in known.site.lines}

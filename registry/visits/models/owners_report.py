@@ -12,7 +12,7 @@ DIGEST = RegexValidator("^[0-9a-f]{64}$", "the SHA-256 of what held")
 
 
 class OwnersReport(Fact):
-    """One report of a client, or of one of its sites. `content` is a plain snapshot (registry/reports/owners_state.py)."""
+    """One report of a client, or of one of its sites. `content` is a snapshot (registry/reports/owners_state.py)."""
 
     client = models.ForeignKey(Client, models.PROTECT, related_name="owners_reports")
     site = models.ForeignKey(Site, models.PROTECT, null=True, blank=True, related_name="owners_reports")

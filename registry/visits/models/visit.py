@@ -74,7 +74,10 @@ class Visit(models.Model):
                 condition=Q(called_off_because="") | Q(closed_at__isnull=True), name="visit_called_off_is_not_closed"
             ),
         ]
-        indexes = [models.Index(fields=["site", "-starts_at"], name="visit_newest_per_site")]
+        indexes = [
+            models.Index(fields=["site", "-starts_at"], name="visit_newest_per_site"),
+            models.Index(fields=["starts_at"], name="visit_by_start"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.title}, {self.site}"

@@ -16,6 +16,7 @@ from registry.web.equipment.filters import WARRANTY_DAYS, item_page, warranty_en
 from registry.web.sites.filters import drifting_sites, listed_sites, site_page
 from registry.web.sites.sentences import number_of
 from registry.web.today.concern import SHOWN, Concern, Row
+from registry.web.today.open_calls import calls_concern
 from registry.web.today.visits_due import findings_concern, visits_concern
 from sites.models import User
 
@@ -26,6 +27,7 @@ def concerns(user: User) -> list[Concern]:
         concern
         for concern in (
             _loads(user),
+            calls_concern(user),
             visits_concern(user),
             findings_concern(user),
             _zones(user),

@@ -4,12 +4,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from registry.visits.due import Standing, State
-from registry.visits.due import standing as standing_of
 from registry.visits.models import Finding
 from registry.visits.queries import findings_visible_to
+from registry.visits.standing_now import standings_seen_by
 from registry.web.sites.sentences import number_of
 from registry.web.today.concern import SHOWN, Concern, Row
-from registry.web.visit_plans.visits_page import plans_of
 from registry.web.visits.finding_list import GRAVEST_FIRST
 from sites.models import User
 
@@ -19,7 +18,7 @@ WORDS = {State.OVERDUE: "overdue", State.DUE: "due"}
 def visits_concern(user: User) -> Concern:
     """Return the plans whose next visit is overdue, or due within a week."""
     today = timezone.localdate()
-    found = [each for each in (standing_of(at, today) for at in plans_of(user)) if each.state in WORDS]
+    found = [each for _, each in standings_seen_by(user, today) if each.state in WORDS]
     found.sort(key=lambda each: (str(each.day), each.site.name))
     overdue = sum(each.state == State.OVERDUE for each in found)
     short = f"{number_of(len(found), 'visit')} due" + (f", {overdue} of them overdue" if overdue else "")

@@ -8,11 +8,12 @@ from typing import NamedTuple
 
 from django.urls import reverse
 
-from registry.visits.due import PlanAt, dates_between
-from registry.visits.models import Visit
+from registry.visits.due import PlanAt, PlanDay
+from registry.visits.models import Visit, VisitPlan
 from sites.models import Site
 
 EARLIEST, LATEST = 1970, 8000
+SHOWN = 12
 
 
 class Entry(NamedTuple):
@@ -26,14 +27,23 @@ class Entry(NamedTuple):
     tech: str
 
 
+class Event(NamedTuple):
+    """A visit, or a date of a plan, before it is worded."""
+
+    time: str
+    site: Site
+    what: Visit | VisitPlan
+
+
 class Day(NamedTuple):
-    """A day of the calendar with its entries and the holidays' names."""
+    """A day of the calendar with its first entries, the holidays' names, and how many entries more there are."""
 
     date: date
     in_month: bool
     is_today: bool
     entries: list[Entry]
     holiday: str
+    more: int
 
 
 class Month(NamedTuple):
@@ -65,35 +75,42 @@ def span(first: date) -> tuple[date, date]:
     return days[0], days[-1] + timedelta(days=1)
 
 
-def month_of(first: date, entries: Mapping[date, list[Entry]], holidays: Mapping[date, str], today: date) -> Month:
-    """Return a month filled with entries."""
+def month_of(first: date, events: Mapping[date, list[Event]], holidays: Mapping[date, str], today: date) -> Month:
+    """Return a month filled with what happens on each day, the first few of them."""
     weeks = [
-        [Day(day, day.month == first.month, day == today, entries.get(day, []), holidays.get(day, "")) for day in week]
+        [_day(day, day.month == first.month, events.get(day, []), holidays.get(day, ""), today) for day in week]
         for week in calendar.Calendar().monthdatescalendar(first.year, first.month)
     ]
     after = (first + timedelta(days=31)).replace(day=1)
     return Month(first, weeks, (first - timedelta(days=1)).replace(day=1), after)
 
 
-def entries_of(
-    visits: Iterable[Visit], plans: Iterable[PlanAt], begin: date, end: date, today: date
-) -> dict[date, list[Entry]]:
-    """Return what is on each day, in the order of the day; times are those at each site."""
-    found: dict[date, list[Entry]] = defaultdict(list)
+def _day(day: date, in_month: bool, events: list[Event], holiday: str, today: date) -> Day:
+    shown = sorted(events, key=lambda each: (each.time, each.site.name))[:SHOWN]
+    entries = [_entry(each, day, today) for each in shown]
+    return Day(day, in_month, day == today, entries, holiday, len(events) - len(entries))
+
+
+def _entry(event: Event, day: date, today: date) -> Entry:
+    what = event.what
+    tech = str(what.tech) if what.tech else ""
+    if isinstance(what, Visit):
+        href = reverse("visit", args=[what.pk])
+        return Entry(event.time, what.title, event.site, href, visit_state(what, today).lower(), tech)
+    word = "overdue" if day < today else "not scheduled"
+    return Entry(event.time, what.name, event.site, reverse("visit-plan", args=[what.pk]), word, tech)
+
+
+def events_of(visits: Iterable[Visit], dates: Iterable[tuple[PlanAt, PlanDay]]) -> dict[date, list[Event]]:
+    """Return what happens on each day: visits, and dates of plans that no visit was made of; times as at each site."""
+    found: dict[date, list[Event]] = defaultdict(list)
     for visit in visits:
         there = visit.starts_at.astimezone(visit.site.zone_info)
-        href = reverse("visit", args=[visit.pk])
-        tech = str(visit.tech) if visit.tech else ""
-        word = visit_state(visit, today).lower()
-        found[there.date()].append(Entry(f"{there:%H:%M}", visit.title, visit.site, href, word, tech))
-    for at in plans:
-        href = reverse("visit-plan", args=[at.plan.pk])
-        for each in dates_between(at, begin, end):
-            word = "overdue" if each.day < today else "not scheduled"
-            there = each.starts_at.astimezone(at.site.zone_info)
-            tech = str(at.plan.tech) if at.plan.tech else ""
-            found[each.day].append(Entry(f"{there:%H:%M}", at.plan.name, at.site, href, word, tech))
-    return {day: sorted(entries, key=lambda each: (each.time, each.site.name)) for day, entries in found.items()}
+        found[there.date()].append(Event(f"{there:%H:%M}", visit.site, visit))
+    for at, each in dates:
+        there = each.starts_at.astimezone(at.site.zone_info)
+        found[each.day].append(Event(f"{there:%H:%M}", at.site, at.plan))
+    return found
 
 
 def visit_state(visit: Visit, today: date) -> str:

@@ -5,40 +5,38 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
-from registry.visits.due import PlanAt, Standing, State, plans_at, standing
+from registry.visits.due import Standing, State, plans_at, standing
 from registry.visits.models import Visit
 from registry.visits.queries import holidays_visible_to, visit_plans_visible_to, visits_visible_to
+from registry.visits.standing_now import PlanStanding, dates_of, standings_seen_by
 from registry.web.lists import Listing
 from registry.web.sites.sentences import number_of
 from registry.web.visit_plans.columns import fits
-from registry.web.visit_plans.month import Month, entries_of, month_of, span
+from registry.web.visit_plans.month import Month, events_of, month_of, span
 from sites.models import User
 from sites.queries import sites_visible_to
 
 URGENT = (State.OVERDUE, State.DUE, State.SOON)
-
-
-def plans_of(user: User) -> list[PlanAt]:
-    """Return the running plans that `user` may read, at the sites that they may read. Six queries."""
-    plans = visit_plans_visible_to(user).filter(ended_on__isnull=True)
-    return plans_at(plans, sites_visible_to(user))
+WAITING_SHOWN = 25
 
 
 def visits_page(user: User, listing: Listing[Visit], first: date, today: date) -> dict[str, Any]:
     """Return the context: the calendar of a month, what waits to be scheduled, and the answer."""
     chosen = listing.filter.form.cleaned_data if listing.filter and listing.filter.is_valid() else {}
-    pairs = [(at, standing(at, today)) for at in plans_of(user)]
-    shown = [(at, each) for at, each in pairs if fits(each, {**chosen, "state": ""})]
+    pairs = standings_seen_by(user, today)
+    shown = [pair for pair in pairs if fits(pair.standing, {**chosen, "state": ""})]
     waiting = [each for _, each in shown if each.is_unscheduled and each.state in URGENT and fits(each, chosen)]
-    with_dates = [at for at, _ in shown] if not chosen.get("state") else []
+    with_dates = shown if not chosen.get("state") else []
+    waiting.sort(key=lambda each: each.day or date.max)
     return {
         "month": _month(user, listing, with_dates, first, today),
-        "waiting": sorted(waiting, key=lambda each: each.day or date.max),
+        "waiting": waiting[:WAITING_SHOWN],
+        "waiting_more": len(waiting[WAITING_SHOWN:]),
         "sentence": sentence([each for _, each in pairs]),
     }
 
 
-def _month(user: User, listing: Listing[Visit], plans: Sequence[PlanAt], first: date, today: date) -> Month:
+def _month(user: User, listing: Listing[Visit], plans: Sequence[PlanStanding], first: date, today: date) -> Month:
     begin, end = span(first)
     # A day more on both sides: the site's day and that of UTC differ.
     earliest, latest = (datetime.combine(day, time.min, tzinfo=UTC) for day in (begin, end))
@@ -46,7 +44,9 @@ def _month(user: User, listing: Listing[Visit], plans: Sequence[PlanAt], first: 
     visits = listing.queryset.filter(**around).select_related("site__client", "tech")
     holidays = holidays_visible_to(user).filter(date__gte=begin, date__lt=end)
     names = {each.date: f"{each.name}{f' ({each.site})' if each.site else ''}" for each in holidays}
-    return month_of(first, entries_of(visits, plans, begin, end, today), names, today)
+    dates = dates_of(plans, today, begin, end)
+    open_dates = [(at, each) for at, _ in plans for each in dates[at.plan.pk, at.site.pk]]
+    return month_of(first, events_of(visits, open_dates), names, today)
 
 
 def sentence(found: Sequence[Standing]) -> str:

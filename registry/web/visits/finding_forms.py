@@ -35,6 +35,11 @@ class FindingForm(SavedByAction[Finding]):
             field.queryset = field.queryset.filter(site=site)
             field.empty_label = "–"
 
+    @property
+    def entry(self) -> str:
+        """What it is called among the entries of a phone; editing one needs the network."""
+        return "" if self.instance.pk else "Finding"
+
     def columns(self) -> dict[str, Any]:
         """Return the values as the action takes them: what it is about by its number."""
         values = self.values()
@@ -45,6 +50,7 @@ class FindingDoneForm(SavedByAction[Finding]):
     """What was done about a finding, and at which visit."""
 
     action_checks = True
+    entry = "Finding closed"
 
     class Meta:
         """Words."""

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from registry.visits.models import Finding, FollowUp, Severity
 from registry.visits.queries import findings_visible_to
+from registry.web.fields import RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.filters import clients_for, sites_for
 
@@ -24,10 +25,8 @@ SOONEST_FIRST = Case(
 class FindingFilter(ListFilter):
     """By client, site, severity, follow-up, and whether something is left to do."""
 
-    client = django_filters.ModelChoiceFilter(
-        field_name="site__client", queryset=clients_for, label="Client", empty_label="Any"
-    )
-    site = django_filters.ModelChoiceFilter(queryset=sites_for, label="Site", empty_label="Any")
+    client = RowFilter(field_name="site__client", queryset=clients_for, label="Client", empty_label="Any")
+    site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
     severity = django_filters.ChoiceFilter(choices=Severity.choices, empty_label="Any")
     follow_up = django_filters.ChoiceFilter(choices=FollowUp.choices, label="Follow-up", empty_label="Any")
     state = django_filters.ChoiceFilter(

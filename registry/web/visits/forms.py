@@ -70,6 +70,8 @@ class VisitImpedanceForm(ImpedanceForm):
 class VisitPhotoForm(forms.Form):
     """A photo, taken now or chosen."""
 
+    entry = "Photo"
+
     photo = forms.FileField(
         widget=forms.ClearableFileInput({"accept": "image/*", "capture": "environment"}),
         help_text="At most 10 MB. Place and time that the camera writes into it are removed. No router labels, "
@@ -87,6 +89,8 @@ class VisitPhotoForm(forms.Form):
 class PartForm(SavedByAction[PartUsed]):
     """Something that was fitted or used up."""
 
+    entry = "Part used"
+
     class Meta:
         """What, and how many."""
 
@@ -98,6 +102,8 @@ class PartForm(SavedByAction[PartUsed]):
 
 class PartCorrectionForm(PartForm):
     """What a part should have been."""
+
+    entry = ""
 
     class Meta(PartForm.Meta):
         """Nought takes it out."""

@@ -43,7 +43,7 @@ def task(request: SignedIn, pk: int, task: int) -> HttpResponseBase:
 
 
 def whole_answer(typed: QueryDict, row: VisitTask) -> Any:
-    """Return what was typed and what the form doesn't show: the words of a level task, whose reading is what was found."""
+    """Return what was typed and what the form doesn't show: the words of a level task, which its reading tells."""
     data = typed.copy()
     for name in ("found", "left"):
         data.setdefault(name, getattr(row, name))

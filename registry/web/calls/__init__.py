@@ -1,0 +1,1 @@
+"""Service calls: taken on the phone, looked up before driving, narrowed down, restored, proved and closed."""
