@@ -6,9 +6,14 @@ from django.db import transaction
 
 from registry.demo import garden_centre
 from registry.demo.building import build_clients
+from registry.demo.calls import take_calls
 from registry.demo.clients import PREMISES
+from registry.demo.network import add_network
+from registry.demo.owners import give_report
 from registry.demo.people import USERNAMES, SignIn, make_owner, renew_people
 from registry.demo.project import run_project
+from registry.demo.visit_plans import plan_visits
+from registry.demo.visit_work import work_at_visits
 from sites.models import Client, Site, User
 
 
@@ -30,7 +35,12 @@ def load_demo(*, today: date) -> tuple[list[SignIn], bool]:
     by = User.objects.get(username="tech")
     site = garden_centre.load_garden_centre(by=by, today=today)
     run_project(site, by=by)
+    give_report(site, by=by, today=today)
+    work_at_visits(site, by=by)
+    take_calls(site, by=by)
+    add_network(site, by=by, today=today)
     build_clients(by=by, today=today)
+    plan_visits(site, by=by, today=today)
     make_owner(site.client)
     return people, True
 

@@ -6,8 +6,8 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import QuerySet
 
 from registry.equipment.models import Document, Place, SecretReference, Withdrawal
-from sites.models import Role, Site, User
-from sites.queries import sites_visible_to
+from sites.models import Site, User
+from sites.queries import at_sites_of
 
 
 class SiteDocuments(NamedTuple):
@@ -19,12 +19,12 @@ class SiteDocuments(NamedTuple):
 
 
 def _works_here(user: User | AnonymousUser) -> bool:
-    return isinstance(user, User) and user.is_active and user.role in {Role.MANAGER, Role.TECH}
+    return isinstance(user, User) and user.may_write
 
 
 def documents_visible_to(user: User | AnonymousUser) -> QuerySet[Document]:
     """Return the documents that `user` may read: an owner those that are meant for them and not withdrawn."""
-    documents = Document.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "place")
+    documents = Document.objects.filter(at_sites_of(user)).select_related("site__client", "place")
     return documents if _works_here(user) else documents.filter(for_owner=True, withdrawals__isnull=True)
 
 
@@ -57,7 +57,12 @@ def is_purged(document: Document) -> bool:
     return Withdrawal.objects.filter(document=document, purged=True).exists()
 
 
+def purged_files() -> set[str]:
+    """Return the names of the files whose content was removed."""
+    return set(Withdrawal.objects.filter(purged=True).values_list("document__file", flat=True))
+
+
 def references_visible_to(user: User | AnonymousUser) -> QuerySet[SecretReference]:
-    """Return where secrets are kept, for managers and techs only: it tells where to look for them."""
-    references = SecretReference.objects.filter(site__in=sites_visible_to(user)).select_related("site__client")
+    """Return where secrets are kept, for those who write only: it tells where to look for them."""
+    references = SecretReference.objects.filter(at_sites_of(user)).select_related("site__client")
     return references if _works_here(user) else references.none()

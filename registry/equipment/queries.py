@@ -8,22 +8,22 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from registry.equipment.models import ConfigurationRecord, Item, MakeModel, Place, Placement, Setting
 from sites.models import User
-from sites.queries import sites_visible_to
+from sites.queries import at_sites_of, sites_visible_to
 
 
 def places_visible_to(user: User | AnonymousUser) -> QuerySet[Place]:
     """Return the places that `user` may read."""
-    return Place.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "rack")
+    return Place.objects.filter(at_sites_of(user)).select_related("site__client", "rack")
 
 
 def items_visible_to(user: User | AnonymousUser) -> QuerySet[Item]:
     """Return the items that `user` may read."""
-    return Item.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "make_model__make")
+    return Item.objects.filter(at_sites_of(user)).select_related("site__client", "make_model__make")
 
 
 def records_visible_to(user: User | AnonymousUser) -> QuerySet[ConfigurationRecord]:
     """Return the configuration records that `user` may read."""
-    return ConfigurationRecord.objects.filter(place__site__in=sites_visible_to(user)).select_related("place__site")
+    return ConfigurationRecord.objects.filter(at_sites_of(user, "place__site")).select_related("place__site")
 
 
 def models_in_catalogue() -> QuerySet[MakeModel]:
@@ -36,8 +36,10 @@ def models_visible_to(user: User | AnonymousUser) -> QuerySet[MakeModel]:
     if isinstance(user, User) and user.sees_every_client:
         return models_in_catalogue()
     sites = sites_visible_to(user)
-    at_sites = MakeModel.objects.filter(Q(items__site__in=sites) | Q(loudspeakers__site__in=sites))
-    return models_in_catalogue().filter(pk__in=at_sites.values("pk"))
+    # Two lists, since one query that joins both tables pairs every item with every loudspeaker.
+    items = MakeModel.objects.filter(items__site__in=sites).values("pk")
+    loudspeakers = MakeModel.objects.filter(loudspeakers__site__in=sites).values("pk")
+    return models_in_catalogue().filter(Q(pk__in=items) | Q(pk__in=loudspeakers))
 
 
 class SettingNow(NamedTuple):

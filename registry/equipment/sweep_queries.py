@@ -9,7 +9,7 @@ from registry.equipment.models import HostObservation, Item, NetworkSweep, Place
 from registry.equipment.queries import items_with_places, settings_now
 from registry.equipment.sweep_matching import Seen, SweepMatch, match_sweep
 from sites.models import Site, User
-from sites.queries import sites_visible_to
+from sites.queries import at_sites_of
 
 ADDRESS_MODE = "address mode"
 RESERVATION = "reservation"
@@ -17,7 +17,7 @@ RESERVATION = "reservation"
 
 def sweeps_visible_to(user: User | AnonymousUser) -> QuerySet[NetworkSweep]:
     """Return the sweeps that `user` may read, the newest first."""
-    return NetworkSweep.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "recorded_by")
+    return NetworkSweep.objects.filter(at_sites_of(user)).select_related("site__client", "recorded_by")
 
 
 def sweeps_with_counts(user: User | AnonymousUser, site: Site) -> QuerySet[NetworkSweep]:

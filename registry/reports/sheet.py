@@ -120,6 +120,12 @@ class Table:
             spans = reaching + [cell.rows for cell in row if isinstance(cell, Cell)]
             reaching = [rows - 1 for rows in spans if rows > 1]
 
+    @property
+    def paired(self) -> list[list[tuple[Column, Cell]]]:
+        """Every row as its cells with their columns, for a page; only where no cell reaches down."""
+        cells = ([cell if isinstance(cell, Cell) else Cell(cell) for cell in row] for row in self.rows)
+        return [list(zip(self.columns, row, strict=True)) for row in cells]
+
 
 @dataclass(frozen=True, slots=True)
 class Drawing:

@@ -46,13 +46,7 @@ def edit_finding(*, by: User, finding: Finding, values: Values, version: str | N
     """
     finding = _open(finding)
     check_version(finding, version, values)
-    if finding.visit is not None and finding.visit.closed_at is not None:
-        changed = [
-            name for name in SIGNED if name in values and (getattr(finding, name) or None) != (values[name] or None)
-        ]
-        if changed:
-            says = "The visit is closed and its report signed: this stays. Write an addendum, or a new finding."
-            raise RefusedError([Problem("finding", (finding.pk,), name, says) for name in changed])
+    _refuse_signed(finding, values)
     return _written(finding, values, by)
 
 

@@ -9,6 +9,7 @@ from registry.visits.due_tasks import add_due_tasks
 from registry.visits.models import Visit, VisitKind, VisitPlan
 from sites.models import Site, User
 from sites.put import RefusedError, refuse
+from sites.versions import check_version
 
 MOST_MINUTES = 1440
 
@@ -84,11 +85,15 @@ def _check(visit: Visit) -> None:
 
 
 @transaction.atomic
-def move_visit(*, by: User, visit: Visit, starts_at: datetime, minutes: int, tech: User | None) -> Visit:
+def move_visit(
+    *, by: User, visit: Visit, starts_at: datetime, minutes: int, tech: User | None, version: str | None = None
+) -> Visit:
     """Put a visit that is not begun on another day or time, or give it to somebody else. Its plan's date stays.
 
-    Tasks that come due by the new day are added; none is taken away.
+    Tasks that come due by the new day are added; none is taken away. Raises ValueError when the visit was begun or
+    called off, or somebody else moved it since `version`.
     """
+    check_version(visit, version, {"starts_at": starts_at, "planned_minutes": minutes, "tech": tech})
     visit = _waiting(visit)
     visit.starts_at, visit.planned_minutes, visit.tech = starts_at, minutes, tech
     _check(visit)

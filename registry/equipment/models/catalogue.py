@@ -46,6 +46,7 @@ class MakeModel(models.Model):
     max_w = Quantity("greatest power", unit="W")
     poe_w = Quantity("power over Ethernet", unit="W", maximum=100.0)
     life_years = Quantity("useful life", unit="year", minimum=None, above=0.0, maximum=100.0)
+    support_until = models.DateField("end of the maker's support", null=True, blank=True)
     price = models.DecimalField(
         max_digits=12, decimal_places=2, null=True, blank=True, validators=[MinValueValidator(0)]
     )

@@ -38,6 +38,7 @@ class ConfigurationRecord(Fact):
             ),
             models.CheckConstraint(condition=Q(state__in=State.values), name="record_state_known"),
         ]
+        indexes = [models.Index(fields=["taken_at"], name="record_by_time")]
 
     def __str__(self) -> str:
         return f"{self.place} {self.state} {self.taken_at:%Y-%m-%d %H:%M}"

@@ -1,7 +1,7 @@
 """Filters and columns of the lists of items and models."""
 
 from datetime import timedelta
-from typing import Any
+from typing import Any, cast
 
 import django_filters
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
@@ -10,8 +10,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from registry.equipment.models import Item, Kind, MakeModel, Status
-from registry.equipment.queries import items_visible_to, items_with_places, models_visible_to
-from registry.web.lists import Column, ListFilter
+from registry.equipment.queries import items_visible_to, items_with_places, models_in_catalogue, models_visible_to
+from registry.search.queries import rows_holding
+from registry.web.fields import RowFilter
+from registry.web.lists import Column, ListFilter, Listing, Pages
 from registry.web.sites.filters import clients_for, site_page, sites_for
 from sites.models import User
 
@@ -35,10 +37,8 @@ class ItemFilter(ListFilter):
     """By client, site, kind, state and warranty."""
 
     q = django_filters.CharFilter(method="by_words", label="Tag, serial or model contains")
-    client = django_filters.ModelChoiceFilter(
-        field_name="site__client", queryset=clients_for, label="Client", empty_label="Any"
-    )
-    site = django_filters.ModelChoiceFilter(queryset=sites_for, label="Site", empty_label="Any")
+    client = RowFilter(field_name="site__client", queryset=clients_for, label="Client", empty_label="Any")
+    site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
     kind = django_filters.ChoiceFilter(
         field_name="make_model__kind", choices=Kind.choices, label="Kind", empty_label="Any"
     )
@@ -49,8 +49,10 @@ class ItemFilter(ListFilter):
 
     def by_words(self, queryset: QuerySet[Item], name: str, value: str) -> QuerySet[Item]:
         """Match tag, serial, make or model."""
-        words = Q(tag__icontains=value) | Q(serial__icontains=value)
-        return queryset.filter(words | Q(make_model__name__icontains=value) | Q(make__name__icontains=value))
+        known = models_in_catalogue().filter(Q(name__icontains=value) | Q(make__name__icontains=value))
+        found = rows_holding("item", value)
+        own = Q(tag__icontains=value) | Q(serial__icontains=value) if found is None else Q(pk__in=found)
+        return queryset.filter(own | Q(make_model__in=list(known.values_list("pk", flat=True))))
 
     def by_warranty(self, queryset: QuerySet[Item], name: str, value: Any) -> QuerySet[Item]:
         """Match items still in use whose warranty ends between today and that many days on."""
@@ -75,12 +77,16 @@ class ModelFilter(ListFilter):
         return queryset.filter(Q(name__icontains=value) | Q(make__name__icontains=value))
 
 
-def items_sentence(items: QuerySet[Item]) -> str:
-    """Return how many items there are, and in which state."""
-    counted = dict(items.order_by().values_list("status").annotate(number=Count("pk")))
+def items_sentence(listing: Listing[Item]) -> str:
+    """Return how many items there are, and in which state; where they are too many to count, how many aren't in use."""
+    pages = cast("Pages", listing.page.paginator)
+    others = listing.queryset.order_by().filter(status__in=[each for each in Status if each != Status.IN_SERVICE])
+    counted = dict(others.values_list("status").annotate(number=Count("pk")))
+    in_service = pages.count - sum(counted.values())
+    counted |= {Status.IN_SERVICE: in_service} if in_service > 0 and not pages.has_more else {}
     said = [f"{counted[status]} {Status(status).label.lower()}" for status in Status.values if status in counted]
-    total = sum(counted.values())
-    return f"{total} item{'' if total == 1 else 's'}{': ' if said else ''}{', '.join(said)}."
+    noun = f"item{'' if pages.count == 1 else 's'}"
+    return f"{pages.number_of_rows} {noun}{': ' if said else ''}{', '.join(said)}."
 
 
 def item_page(item: Item) -> str:

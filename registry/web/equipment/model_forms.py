@@ -9,6 +9,7 @@ from django.forms import formset_factory
 
 from registry.engineering.units import read_quantity
 from registry.equipment.models import LoudspeakerSpec, MakeModel, Rating
+from registry.web.fields import DayInput
 from registry.web.forms import FormSet, SavedByAction
 
 
@@ -22,8 +23,10 @@ class CatalogueForm(SavedByAction[MakeModel]):
 
         model = MakeModel
         fields = (
-            "name", "kind", "rack_units", "weight_kg", "idle_w", "max_w", "poe_w", "life_years", "price", "currency"
+            "name", "kind", "rack_units", "weight_kg", "idle_w", "max_w", "poe_w", "life_years", "support_until",
+            "price", "currency",
         )  # fmt: skip
+        widgets = {"support_until": DayInput}
 
     field_order = ("make",)
 

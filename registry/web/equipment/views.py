@@ -27,7 +27,7 @@ from sites.queries import sites_visible_to
 def equipment(request: SignedIn) -> HttpResponseBase:
     """List items."""
     listing = Listing(request, listed_items(request.user), ITEM_COLUMNS, name="equipment", filterset=ItemFilter)
-    return listing.response("equipment/items.html", {"sentence": items_sentence(listing.queryset)})
+    return listing.response("equipment/items.html", {"sentence": items_sentence(listing)})
 
 
 def item(request: SignedIn, pk: int) -> HttpResponseBase:

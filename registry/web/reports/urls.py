@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from registry.web.reports import views
+from registry.web.reports import owners_urls, views
 
 urlpatterns = [
     path("sites/<slug:code>/door-card/", views.door_card_page, name="door-card-page"),
@@ -11,4 +11,5 @@ urlpatterns = [
     path("sites/<slug:code>/labels.pdf", views.labels_pdf, name="labels-pdf"),
     path("baselines/<int:pk>/restore-sheet.pdf", views.restore_sheet_pdf, name="restore-sheet-pdf"),
     path("fold-plans/<int:pk>/wiring-sheet.pdf", views.wiring_sheet_pdf, name="wiring-sheet-pdf"),
+    *owners_urls.urlpatterns,
 ]
