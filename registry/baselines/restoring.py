@@ -83,7 +83,7 @@ def record_step(
     answer = {"found": found.strip(), "done": done, "could_not": could_not.strip()}
     _refuse_crossing(RestoreStep.objects.filter(restore=restore, key=key).first(), answer, seen)
     step, _ = RestoreStep.objects.update_or_create(
-        restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": at or timezone.now()}
+        restore=restore, key=key, defaults=answer | {"changed_by": by, "changed_at": _happened(restore, at)}
     )
     return step
 
@@ -131,7 +131,7 @@ def record_all_found_right(
         raise ValueError(f"{subject} {name} is not on this restore sheet")
     told = {step.key for step in restore.steps.all() if step.done or step.could_not or step.found}
     steps = [step for step in groups[subject, name].steps if step.stage != Stage.LEVEL and step.key not in told]
-    answer = {"done": True, "changed_by": by, "changed_at": at or timezone.now()}
+    answer = {"done": True, "changed_by": by, "changed_at": _happened(restore, at)}
     return [
         RestoreStep.objects.update_or_create(
             restore=restore, key=step.key, defaults=answer | {"found": step.shown, "could_not": ""}
@@ -164,14 +164,12 @@ def record_restore_reading(
     before the restore.
     """
     restore = _open(restore)
-    if at is not None and at < restore.started_at - CLOCKS_DIFFER:
-        raise ValueError(f"{at.isoformat()} is before this restore was started: set the phone's clock, give the time")
     names = {group.name for group in sheet_of(restore.baseline) if group.subject == "zone" and not group.excluded}
     if zone.site_id != restore.site_id or zone.name not in names:
         raise ValueError(f"zone {zone.name} is not on this restore sheet")
     if state == State.AS_FOUND and restore.readings.filter(zone=zone, state=State.AS_LEFT).exists():
         raise ValueError("as found is locked: an as-left level was already entered for this zone")
-    key: Key = (zone.pk, state, at or timezone.now())
+    key: Key = (zone.pk, state, _happened(restore, at))
     row = dict(values) | {"zone_id": zone.pk, "state": state, "taken_at": key[2], "restore_id": restore.pk}
     return record_readings(Batch(by=by), {key: row})[key]
 
@@ -214,6 +212,13 @@ def _open(restore: Restore) -> Restore:
     if not restore.is_open:
         raise ValueError("this restore is signed and closed: start a new one")
     return restore
+
+
+def _happened(restore: Restore, at: datetime | None) -> datetime:
+    """Return when something happened; ValueError when the phone's clock has it before the restore was started."""
+    if at is not None and at < restore.started_at - CLOCKS_DIFFER:
+        raise ValueError(f"{at.isoformat()} is before this restore was started: set the phone's clock, give the time")
+    return at or timezone.now()
 
 
 def _record_found_and_left(by: User, restore: Restore) -> None:

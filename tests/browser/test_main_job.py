@@ -30,8 +30,8 @@ def no_sideways_scroll(page: Page) -> bool:
 def answer_every_setting(page: Page) -> None:
     while page.get_by_role("button", name=re.compile("^Set to")).count():
         before = page.get_by_role("button", name=re.compile("^Set to")).count()
-        page.get_by_role("button", name=re.compile("^Set to")).first.click()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.get_by_role("button", name=re.compile("^Set to")).first.click()
         if page.get_by_role("button", name=re.compile("^Set to")).count() >= before:
             break
 
@@ -76,8 +76,8 @@ def test_sign_in_import_look_freeze_restore_and_prove(
         zone = Zone.objects.get(name=name)
         form = form.filter(has=page.locator(f"input[name$=zone][value='{zone.pk}']"))
         form.locator("input[name$=level_db]").fill(level)
-        form.get_by_role("button", name="Record as left").click()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            form.get_by_role("button", name="Record as left").click()
     assert dict(Zone.objects.values_list("name", "drift")) == {"Shop": "within", "Yard": "out"}
     expect(page.get_by_text("Zones: 1 within tolerance, 1 out of tolerance.")).to_be_visible()
     page.get_by_label("Your name").fill("T. Tech")

@@ -21,6 +21,7 @@ from registry.visits.models import Finding, PartUsed, Visit, VisitPhoto
 from registry.visits.working import record_task
 from registry.web.offline.kinds import KINDS
 from sites.models import Receipt, Role, User
+from sites.photos import MOST_BYTES
 from sites.versions import version_of
 from tests.visits.visit_work import FINDING, LEVEL, picture, visit_with_tasks
 from tests.web.conftest import SignIn
@@ -194,7 +195,8 @@ def test_a_step_that_somebody_answered_meanwhile_is_a_conflict(it: Phone) -> Non
     status, answer = it.send(entry)
     assert (status, answer["answer"]) == (409, "conflict")
     assert "locked" in answer["changes"][0]["new"]
-    anew = it.entry("restore-step", it.restore.pk, key=STEP, seen=answer["version"], answer="set", found="80 %")  # type: ignore[attr-defined]
+    typed = {"key": STEP, "seen": answer["version"], "answer": "set", "found": "80 %"}
+    anew = it.entry("restore-step", it.restore.pk, at=timezone.now(), **typed)  # type: ignore[attr-defined]
     assert it.send(anew)[0] == 201
 
 
@@ -259,3 +261,16 @@ def test_what_is_no_entry_is_refused_with_words(wrong: Any, it: Phone) -> None:
     assert response.json()["answer"] == "refused"
     assert response.json()["why"]
     assert not Reading.objects.filter(level_db=LEVEL["level_db"]).exists()
+
+
+def test_a_time_before_the_restore_or_a_photo_that_is_too_large_is_refused(it: Phone) -> None:
+    for name in ("restore-step", "restore-group", "restore-reading"):
+        entry = CASES[name].make(it) | {"at": (timezone.now() - timedelta(days=1)).isoformat()}
+        status, answer = it.send(entry)
+        assert status == 422, name
+        assert "before this restore was started" in answer["why"], name
+    entry = CASES["visit-photo-new"].make(it)
+    status, answer = it.send(entry, photo=SimpleUploadedFile("p.jpg", bytes(MOST_BYTES + 1)))
+    assert status == 422
+    assert "at most 10 MB" in answer["why"]
+    assert not Receipt.objects.exists()

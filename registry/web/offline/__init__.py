@@ -1,0 +1,1 @@
+"""No signal: sites kept on the phone, entries made there and sent later, exactly once."""
