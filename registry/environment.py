@@ -1,5 +1,6 @@
 """Typed reading of environment variables: a bad value stops the start and says what to write."""
 
+import importlib.util
 import os
 from pathlib import Path
 from typing import Any
@@ -87,6 +88,30 @@ def env_folder(name: str, *, default: Path) -> Path:
     if text and not Path(text).is_absolute():
         raise ImproperlyConfigured(f"{name} must be the full path of a folder, got {text!r}")
     return Path(text) if text else default
+
+
+BUCKET_FORM = "s3://BUCKET/PREFIX?endpoint=https://HOST&region=REGION (prefix and options may be left out)"
+BUCKET_OPTIONS = {"endpoint": "endpoint_url", "region": "region_name"}
+
+
+def env_bucket(name: str) -> dict[str, Any] | None:
+    """Return Django's storage when the variable names a bucket of S3-compatible storage; None for anything else.
+
+    Credentials come from the usual AWS_… variables, never from this one, so that it may be shown.
+    """
+    text = os.environ.get(name, "").strip()
+    if not text.startswith("s3://"):
+        return None
+    parts, given = urlsplit(text), dict(parse_qsl(urlsplit(text).query))
+    if not parts.netloc or {*parts.netloc} & {*"@:"} or parts.fragment or set(given) - set(BUCKET_OPTIONS):
+        raise ImproperlyConfigured(f"{name} can't be read: write {BUCKET_FORM}; credentials go into AWS_… variables")
+    if importlib.util.find_spec("storages") is None or importlib.util.find_spec("boto3") is None:
+        raise ImproperlyConfigured(f"{name} names a bucket: install the extra, pip install '.[s3]'")
+    # No access list of its own: the bucket stays as private as it is. Larger files go through the disk, not the memory.
+    options: dict[str, Any] = {"default_acl": None, "file_overwrite": False, "max_memory_size": 5 * 1024 * 1024}
+    options |= {BUCKET_OPTIONS[key]: value for key, value in given.items()}
+    options |= {"bucket_name": parts.netloc, "location": parts.path.strip("/")}
+    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
 
 
 def env_secret(name: str, *, development: str | None) -> str:

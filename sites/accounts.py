@@ -6,10 +6,14 @@ from datetime import timedelta
 from typing import Any, Final
 
 from django.db import transaction
+from django.db.models import CharField, Count, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
+from sites.changes import NOBODY, FieldChange
 from sites.models import AccountEvent, Client, Happening, Membership, Role, SignIn, User
 from sites.put import refuse
+from sites.versions import LOADED, ChangedMeanwhileError
 
 log = logging.getLogger(__name__)
 
@@ -37,8 +41,12 @@ def invite_person(*, by: User, values: Mapping[str, Any]) -> User:
 
 
 @transaction.atomic
-def save_person(*, by: User, person: User, values: Mapping[str, Any]) -> User:
-    """Change a person's name, address, role and clients; nobody changes their own role, or no manager may be left."""
+def save_person(*, by: User, person: User, values: Mapping[str, Any], version: str | None = None) -> User:
+    """Change a person's name, address, role and clients; nobody changes their own role, or no manager may be left.
+
+    Raises ChangedMeanwhileError when somebody else saved the person since `version`.
+    """
+    _check_version(person, version)
     if person == by and values["role"] != by.role and not by.is_superuser:
         raise refuse("person", (person.username,), "role", "your own role is for another manager to change")
     _refuse_taken(values, person)
@@ -50,6 +58,31 @@ def save_person(*, by: User, person: User, values: Mapping[str, Any]) -> User:
     if before != _words(person):
         note(by=by, user=person, what=Happening.CHANGED, detail=f"{before} → {_words(person)}")
     return person
+
+
+def with_account_version(people: QuerySet[User]) -> QuerySet[User]:
+    """Return the same people, each loaded with the version that `save_person` compares.
+
+    A row of a person keeps no history, or each sign-in would be in it: account events say what was changed.
+    """
+    changes = AccountEvent.objects.filter(user=OuterRef("pk"), what=Happening.CHANGED).order_by().values("user")
+    number = Coalesce(Subquery(changes.annotate(number=Count("pk")).values("number")), 0)
+    return people.annotate(**{LOADED: Cast(number, CharField())})
+
+
+def _check_version(person: User, version: str | None) -> None:
+    if version is None:
+        return
+    User.objects.select_for_update().get(pk=person.pk)
+    events = list(person.account_events.filter(what=Happening.CHANGED).order_by("pk").select_related("by"))
+    if version != str(len(events)):
+        news = events[int(version) if version.isdecimal() else 0 :]
+        raise ChangedMeanwhileError(person, [_change(event) for event in news], str(len(events)))
+
+
+def _change(event: AccountEvent) -> FieldChange:
+    before, _, after = event.detail.partition(" → ")
+    return FieldChange("account", "account", before, after, str(event.by or NOBODY), event.at)
 
 
 @transaction.atomic

@@ -141,6 +141,7 @@ class Site(models.Model):
             models.CheckConstraint(condition=Q(units__in=Units.values), name="site_units_known"),
             models.CheckConstraint(condition=Q(voice_alarm__in=YesNoUnknown.values), name="site_voice_alarm_known"),
         ]
+        indexes = [models.Index(fields=["name", "code"], name="site_by_name")]
 
     def __str__(self) -> str:
         return self.name

@@ -1,7 +1,7 @@
 """Reads that begin with who is looking."""
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from sites.models import AccountEvent, Client, Rack, Role, SignIn, Site, Space, User
@@ -16,6 +16,16 @@ def sites_visible_to(user: User | AnonymousUser) -> QuerySet[Site]:
     return Site.objects.select_related("client").filter(client__memberships__user=user)
 
 
+def at_sites_of(user: User | AnonymousUser, site: str = "site") -> Q:
+    """Return the condition that rows belong to a site that `user` may read; `site` is the way there.
+
+    Who sees every client isn't asked at all: to look every row's site up costs more than all else about a long list.
+    """
+    if isinstance(user, User) and user.sees_every_client:
+        return Q()
+    return Q((f"{site}__in", sites_visible_to(user)))
+
+
 def clients_visible_to(user: User | AnonymousUser) -> QuerySet[Client]:
     """Return the clients that `user` may read."""
     if isinstance(user, User) and user.sees_every_client:
@@ -25,12 +35,12 @@ def clients_visible_to(user: User | AnonymousUser) -> QuerySet[Client]:
 
 def spaces_visible_to(user: User | AnonymousUser) -> QuerySet[Space]:
     """Return the spaces that `user` may read."""
-    return Space.objects.filter(site__in=sites_visible_to(user)).select_related("site__client")
+    return Space.objects.filter(at_sites_of(user)).select_related("site__client")
 
 
 def racks_visible_to(user: User | AnonymousUser) -> QuerySet[Rack]:
     """Return the racks that `user` may read."""
-    return Rack.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "space")
+    return Rack.objects.filter(at_sites_of(user)).select_related("site__client", "space")
 
 
 def site_by_code(code: str) -> Site:
