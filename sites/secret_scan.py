@@ -14,6 +14,7 @@ from sites.secret_words import (
     AS_IT_IS,
     ASSIGNED,
     BLOCK,
+    CODE,
     COMMAND,
     ELEMENT,
     MANNER,
@@ -72,9 +73,9 @@ def refuse_secret(text: str) -> None:
 
 
 def refuse_secret_itself(text: str) -> None:
-    """Refuse also a word that is built like a password; for fields that say where a secret is kept."""
+    """Refuse also a code, and a word that is built like a password; for fields that say where a secret is kept."""
     refuse_secret(text)
-    if any(is_mixed(word) or is_random(word) for word in text.split()):
+    if CODE.search(text) or any(is_mixed(word) or is_random(word) for word in text.split()):
         raise ValidationError(SAYS.format(shown=MASK))
 
 

@@ -44,6 +44,12 @@ COMMAND: Final = re.compile(
     r"\s+[\w\-. ]{0,20}$",
     re.IGNORECASE,
 )
+_OPENED: Final = (
+    r"(?:doors?|gates?|alarm|safe|pad ?lock|lock|shutters?|barrier|key ?pad|key ?box|entrance|entry|panel|building"
+    r"|cupboard|rack|room|office|store|cellar|garage|lift)"
+)
+# Such codes are nobody's secret.
+_OTHER_CODE: Final = r"(?<!error )(?<!fault )(?<!postal )(?<!zip )(?<!area )(?<!site )"
 # Secrets that need no word before them.
 ALONE: Final = (
     re.compile(r"-----BEGIN (?:[A-Z0-9]+ ){0,3}(?P<value>PRIVATE KEY-----)"),
@@ -59,6 +65,20 @@ ALONE: Final = (
         r"(?:[ \t]is)?[ \t]*[:=]?[ \t]*(?P<value>\d{4,8})\b",
         re.IGNORECASE,
     ),
+    re.compile(
+        rf"{_OTHER_CODE}\b(?:code|pin|combination)[ \t]+(?:of|for|to|at|on)(?:[ \t]+[\w'’\-]+){{0,3}}?[ \t]+{_OPENED}"
+        r"(?:[ \t]+[\w'’\-]+){0,2}?(?:[ \t]+is)?[ \t]*[:=]?[ \t]*(?P<value>\d{4,8})\b",
+        re.IGNORECASE,
+    ),
+    # The sign that ends a code on a keypad.
+    re.compile(
+        rf"{_OTHER_CODE}\b(?:code|pin|combination)(?:[ \t]is)?[ \t]*[:=]?[ \t]*(?P<value>[#*]?\d{{3,8}}[ \t]?[#*])",
+        re.IGNORECASE,
+    ),
+)
+# Where only a place is asked for, any number behind such a word is the code itself.
+CODE: Final = re.compile(
+    rf"{_OTHER_CODE}\b(?:code|pin|combination|password)\b[^\d\n]{{0,24}}[#*]?\d{{4,8}}\b", re.IGNORECASE
 )
 _NOTHING: Final = re.compile(
     r"[*•●.…_#\-]+|x{2,}|[<(\[{].*|\$\{.*|\$[a-z_]\w*|%\w*%|@\w+@|null|none|nil|undefined|n/?a|empty|unset|unknown|string|text|true|false|yes|no|on|off"

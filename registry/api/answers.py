@@ -15,7 +15,11 @@ from sites.put import RefusedError
 
 NO_SUCH_ADDRESS: Final = "There is nothing at this address. Addresses end with a slash; /api/v1/schema/ lists them."
 TOO_LARGE: Final = "This is larger than the register takes in one request."
-SAYS: Final = {404: NO_SUCH_ADDRESS, 500: "This is a fault of the register, not of your request. It was logged."}
+SAYS: Final = {
+    404: NO_SUCH_ADDRESS,
+    500: "This is a fault of the register, not of your request. It was logged.",
+    503: "The database or the disk takes nothing just now, and nothing of this was saved: send it again later.",
+}
 
 
 def problem_response(error: Exception, context: Mapping[str, Any]) -> Response | None:
@@ -79,6 +83,7 @@ class ProblemMiddleware:
         status = response.status_code
         says = SAYS.get(status, str(getattr(response, "reason_phrase", "")))
         answer = JsonResponse(problem(status, says), status=status, content_type=MEDIA_TYPE)
-        if response.has_header("Allow"):
-            answer["Allow"] = response["Allow"]
+        for name in ("Allow", "Retry-After"):
+            if response.has_header(name):
+                answer[name] = response[name]
         return answer

@@ -146,3 +146,10 @@ class Reference(serializers.Field):
     def to_representation(self, value: Any) -> Any:
         """Give the id."""
         return value
+
+
+class RelatedId(serializers.IntegerField):
+    """The id of a related row, to be read; null: none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"read_only": True, "allow_null": True, "min_value": 1, **kwargs})

@@ -5,17 +5,20 @@ from rest_framework.routers import SimpleRouter
 
 from registry.api.reference import openapi, reference
 from registry.api.resources.baselines import Baselines, Restores
+from registry.api.resources.calls import Calls
 from registry.api.resources.clients import Clients
 from registry.api.resources.coils import Coils, Loudspeakers
 from registry.api.resources.documents import Documents, Sweeps
+from registry.api.resources.findings import Findings
 from registry.api.resources.lines import Lines
 from registry.api.resources.models import Models
 from registry.api.resources.places import Items, Places
 from registry.api.resources.planning import Commissionings, FoldPlans, Measurements
+from registry.api.resources.plans import Holidays, MovedDates, VisitPlans
 from registry.api.resources.records import Records
 from registry.api.resources.rooms import Racks, Spaces
 from registry.api.resources.sites import Sites
-from registry.api.resources.visits import Calls, Findings, Visits
+from registry.api.resources.visits import Visits
 from registry.api.resources.zones import Readings, Zones
 from registry.api.views import Resource
 
@@ -38,6 +41,9 @@ RESOURCES: dict[str, type[Resource]] = {
     "restores": Restores,
     "fold-plans": FoldPlans,
     "commissionings": Commissionings,
+    "visit-plans": VisitPlans,
+    "moved-dates": MovedDates,
+    "holidays": Holidays,
     "visits": Visits,
     "findings": Findings,
     "calls": Calls,

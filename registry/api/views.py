@@ -14,6 +14,7 @@ from registry.api.conditional import answered, etag_of, require_match
 from registry.api.rows import Row
 from sites.locks import lock_row
 from sites.models import User
+from sites.versions import with_version
 
 
 class Resource(GenericViewSet[Any]):
@@ -107,9 +108,12 @@ class Changed(Resource):
         return Response(shown, headers={"ETag": etag_of(shown)})
 
     def locked(self) -> Any:
-        """Return the row to be written, which nobody else writes until the transaction ends."""
+        """Return the row to be written, which nobody else writes until the transaction ends, with its version.
+
+        Rows that are edited with it have no lock: by its version the action sees when one of them was changed.
+        """
         lock_row(self.get_object())
-        return self.get_queryset().get(pk=self.kwargs["pk"])
+        return with_version(self.get_queryset()).get(pk=self.kwargs["pk"])
 
 
 class Removed(Changed):

@@ -15,6 +15,7 @@ from sites.put import Batch, Key, refuse
 from sites.versions import check_version
 
 Values = Mapping[str, Any]
+REWIRED = ("line_id", "string", "order", "tap_w", "plus", "minus", "cable", "cable_m")
 
 
 def refuse_life_safety(*lines: Line) -> None:
@@ -85,8 +86,12 @@ def rewire_coil(*, by: User, coil: Coil, values: Values, version: str | None = N
 
 
 @transaction.atomic
-def disconnect_coil(*, by: User, coil: Coil) -> Line:
-    """Take a coil off its line and return the line; the coil's history keeps what it was."""
+def disconnect_coil(*, by: User, coil: Coil, version: str | None = None) -> Line:
+    """Take a coil off its line and return the line; the coil's history keeps what it was.
+
+    Raises ChangedMeanwhileError when somebody rewired it since `version`: then it may hang elsewhere now.
+    """
+    check_version(coil, version, dict.fromkeys(REWIRED))
     line = coil.line
     refuse_life_safety(line)
     coil._history_user = by  # type: ignore[attr-defined]

@@ -54,6 +54,11 @@ class Zone(models.Model):
             models.UniqueConstraint(fields=["site", "name"], name="zone_name_once_per_site"),
             models.CheckConstraint(condition=Q(drift__in=Drift.values), name="zone_drift_known"),
         ]
+        indexes = [
+            models.Index(fields=["name"], name="zone_by_name"),
+            models.Index(fields=["drift", "name"], name="zone_by_drift"),
+            models.Index(fields=["site", "drift", "drift_db"], name="zone_drift_per_site"),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -94,6 +99,10 @@ class Line(models.Model):
             models.CheckConstraint(condition=Q(life_safety__in=YesNoUnknown.values), name="line_life_safety_known"),
             models.CheckConstraint(condition=Q(verdict__in=Verdict.values), name="line_verdict_known"),
         ]
+        indexes = [
+            models.Index(fields=["name"], name="line_by_name"),
+            models.Index(fields=["verdict", "name"], name="line_by_verdict"),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -118,6 +127,7 @@ class Loudspeaker(models.Model):
 
         ordering = ["label"]
         constraints = [models.UniqueConstraint(fields=["site", "label"], name="loudspeaker_label_once_per_site")]
+        indexes = [models.Index(fields=["label"], name="loudspeaker_by_label")]
 
     def __str__(self) -> str:
         return self.label

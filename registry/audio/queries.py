@@ -7,22 +7,22 @@ from django.db.models import Count, F, Q, QuerySet
 
 from registry.audio.models import Coil, Line, Loudspeaker, Zone
 from sites.models import Site, User
-from sites.queries import sites_visible_to
+from sites.queries import at_sites_of
 
 
 def zones_visible_to(user: User | AnonymousUser) -> QuerySet[Zone]:
     """Return the zones that `user` may read."""
-    return Zone.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "space")
+    return Zone.objects.filter(at_sites_of(user)).select_related("site__client", "space")
 
 
 def lines_visible_to(user: User | AnonymousUser) -> QuerySet[Line]:
     """Return the lines that `user` may read."""
-    return Line.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "amplifier")
+    return Line.objects.filter(at_sites_of(user)).select_related("site__client", "amplifier")
 
 
 def loudspeakers_visible_to(user: User | AnonymousUser) -> QuerySet[Loudspeaker]:
     """Return the loudspeakers that `user` may read."""
-    return Loudspeaker.objects.filter(site__in=sites_visible_to(user)).select_related(
+    return Loudspeaker.objects.filter(at_sites_of(user)).select_related(
         "site", "zone", "make_model__make"
     )
 
@@ -36,7 +36,7 @@ def loudspeakers_with_a_free_coil(user: User | AnonymousUser, site: Site) -> Que
 
 def coils_visible_to(user: User | AnonymousUser) -> QuerySet[Coil]:
     """Return the connected coils that `user` may read."""
-    return Coil.objects.filter(line__site__in=sites_visible_to(user)).select_related("line__site", "loudspeaker__zone")
+    return Coil.objects.filter(at_sites_of(user, "line__site")).select_related("line__site", "loudspeaker__zone")
 
 
 def lines_touched_by(site_ids: Iterable[int], model_ids: Iterable[int]) -> QuerySet[Line]:

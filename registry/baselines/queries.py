@@ -3,29 +3,37 @@
 from collections.abc import Iterable
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from registry.audio.models import Zone
 from registry.baselines.models import Baseline, Reading, Restore
-from sites.models import User
-from sites.queries import sites_visible_to
+from sites.models import Site, User
+from sites.queries import at_sites_of
 
 
 def readings_visible_to(user: User | AnonymousUser) -> QuerySet[Reading]:
     """Return the readings that `user` may read."""
-    return Reading.objects.filter(zone__site__in=sites_visible_to(user)).select_related("zone__site")
+    return Reading.objects.filter(at_sites_of(user, "zone__site")).select_related("zone__site")
 
 
 def baselines_visible_to(user: User | AnonymousUser) -> QuerySet[Baseline]:
     """Return the baselines that `user` may read."""
-    return Baseline.objects.filter(site__in=sites_visible_to(user)).select_related("site__client", "author")
+    return Baseline.objects.filter(at_sites_of(user)).select_related("site__client", "author")
+
+
+def with_baseline(sites: QuerySet[Site]) -> QuerySet[Site]:
+    """Return the sites that somebody has frozen."""
+    return sites.filter(Exists(Baseline.objects.filter(site=OuterRef("pk"))))
+
+
+def without_baseline(sites: QuerySet[Site]) -> QuerySet[Site]:
+    """Return the sites that nobody has frozen yet."""
+    return sites.filter(~Exists(Baseline.objects.filter(site=OuterRef("pk"))))
 
 
 def restores_visible_to(user: User | AnonymousUser) -> QuerySet[Restore]:
     """Return the restores that `user` may read."""
-    return Restore.objects.filter(site__in=sites_visible_to(user)).select_related(
-        "site__client", "baseline", "started_by"
-    )
+    return Restore.objects.filter(at_sites_of(user)).select_related("site__client", "baseline", "started_by")
 
 
 def newest_readings(zones: Iterable[Zone]) -> dict[int, Reading]:

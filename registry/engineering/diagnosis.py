@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from registry.engineering.diagnosis_causes import PRIORS, SuspectKind
+from registry.engineering.diagnosis_fit import Fit, fits_of
 from registry.engineering.diagnosis_next import NextReading, next_reading
 from registry.engineering.diagnosis_parts import (
     Heard,
@@ -25,6 +26,7 @@ from registry.engineering.wording import listed
 __all__ = [
     "PRIORS",
     "Diagnosis",
+    "Fit",
     "Heard",
     "ImpedanceReading",
     "NextReading",
@@ -52,6 +54,7 @@ LOOK: Final[dict[SuspectKind, str]] = {
     "coil open": "measure the loudspeaker by itself",
     "coil shorted": "measure the loudspeaker by itself",
     "cable open": "measure continuity of the cable to it",
+    "line open": "look for a loose terminal or plug at the amplifier, then measure continuity along the line",
     "polarity reversed": "compare its conductors with the terminal map",
     "channel dead": "put a known-good loudspeaker on the channel",
     "amplifier dead": "look at power, fuse and protection lights",
@@ -118,11 +121,15 @@ WORTH_NAMING: Final = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """Groups of faults, most probable first; the reading that would tell the best two apart; what was left out."""
+    """Groups of faults, most probable first; the reading that would tell the best two apart; what was left out.
+
+    fits: how well the most probable fault explains each reading.
+    """
 
     groups: tuple[SuspectedGroup, ...]
     next_reading: NextReading | None
     notes: tuple[str, ...]
+    fits: tuple[Fit, ...] = ()
     caution: str = CAUTION
 
     @property
@@ -131,8 +138,23 @@ class Diagnosis:
         return max((fault for group in self.groups for fault in group.faults), key=lambda fault: fault.probability)
 
     @property
+    def explains(self) -> bool:
+        """Whether the most probable fault explains every reading; probabilities only compare it with the others."""
+        return all(fit.explained for fit in self.fits)
+
+    @property
+    def unexplained(self) -> str:
+        """What no single fault explains, "" where the best explains everything."""
+        worst = max((fit for fit in self.fits if not fit.explained), key=lambda fit: fit.off, default=None)
+        if worst is None:
+            return ""
+        return f"No single fault explains what was read. The nearest is {self.best.name}: {worst.says}."
+
+    @property
     def says(self) -> str:
         """The answer in two sentences."""
+        if not self.explains:
+            return self.unexplained
         after = self.next_reading.says if self.next_reading else f"To be sure, {self.groups[0].faults[0].look}."
         return f"{self.groups[0].says} {after}"
 
@@ -177,7 +199,8 @@ def diagnose(
         SuspectedGroup(tuple(_suspected(one, evidence) for one in group), sum(one.probability for one in group))
         for group in evidence.grouped(ranked)
     )
-    return Diagnosis(groups, next_reading(evidence, ranked), _notes(evidence, impedances))
+    following = next_reading(evidence, ranked)
+    return Diagnosis(groups, following, _notes(evidence, impedances), fits_of(evidence, ranked[0]))
 
 
 def _suspected(one: Scored, evidence: Evidence) -> Suspected:

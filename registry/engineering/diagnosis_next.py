@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from registry.engineering.diagnosis_parts import IMPEDANCE_SHARE, READING_DB
-from registry.engineering.diagnosis_predict import METER_OHM, Predicted
+from registry.engineering.diagnosis_predict import Predicted, ohm_shown
 from registry.engineering.diagnosis_rank import TOLD_APART, Evidence, Scored
-from registry.engineering.wording import figure
 
 WORTH_ASKING: Final = 0.005  # rivals less probable than this are not worth a reading
 
@@ -36,12 +35,7 @@ class NextReading:
         return f"Next, read {place}: {first} means {self.first}, {other} means {self.other}."
 
     def _shown(self, value: float) -> str:
-        if self.what == "level":
-            return f"{value:.1f} dB"
-        bottom, top = METER_OHM
-        if value >= top * 0.99:
-            return "an open line"
-        return f"{figure(value)} Ω" if value > bottom * 1.01 else "a short"
+        return f"{value:.1f} dB" if self.what == "level" else ohm_shown(value)
 
 
 def next_reading(evidence: Evidence, ranked: Sequence[Scored]) -> NextReading | None:

@@ -9,6 +9,7 @@ import numpy as np
 from registry.engineering.diagnosis_causes import Coils, Floats, Suspect
 from registry.engineering.diagnosis_parts import Site, SiteSpot
 from registry.engineering.line_solve import solved
+from registry.engineering.wording import figure
 
 # Common practice, all four.
 SHARE_DB: Final = 1.0  # standard uncertainty of what a loudspeaker adds to a spot, against the others
@@ -102,6 +103,26 @@ def log_ohm(ohm: float) -> float:
     if not ohm >= 0:
         raise ValueError(f"ohm must be 0 or more, got {ohm}")
     return math.log(min(max(ohm, METER_OHM[0]), METER_OHM[1]))
+
+
+def ohm_shown(ohm: float) -> str:
+    """An impedance as a meter shows it, in words at its ends.
+
+    Parameters:
+        ohm: 0 to inf [Ω].
+    Returns:
+        Value with unit, "a short" or "an open line".
+    Raises:
+        ValueError: never.
+    Source: ours; the limits of the display are common practice.
+
+    >>> ohm_shown(7.9), ohm_shown(0.0), ohm_shown(math.inf)
+    ('7.9 Ω', 'a short', 'an open line')
+    """
+    bottom, top = METER_OHM
+    if ohm >= top * 0.99:
+        return "an open line"
+    return f"{figure(ohm)} Ω" if ohm > bottom * 1.01 else "a short"
 
 
 def _background_db(spot: SiteSpot) -> float:

@@ -39,7 +39,7 @@ class Evidence:
         symptoms: Sequence[Symptom],
     ) -> None:
         """Line up what was observed; an impedance that cannot be predicted is left out."""
-        self.site, self.predictor, self.symptoms = site, Predictor(site), symptoms
+        self.site, self.predictor, self.symptoms, self.readings = site, Predictor(site), symptoms, readings
         self.impedances = [reading for reading in impedances if self.predictor.knows(reading.line)]
         self.read = {reading.spot for reading in readings}
         self._spots = [self.predictor.spots[reading.spot] for reading in readings]
@@ -79,8 +79,7 @@ class Evidence:
 
     def _weighed(self, suspect: Suspect) -> tuple[float, Scored]:
         predicted = self._predicted(suspect)
-        spread = np.sqrt(self._uncertainties**2 + predicted.uncertainties**2)
-        z = (self._observed - predicted.values) / spread
+        spread, z = self._apart(predicted)
         symptoms = np.ones(len(suspect.outcomes))
         for symptom in self.symptoms:
             symptoms = symptoms * symptom_likelihood(symptom, suspect, site=self.site, predictor=self.predictor)
@@ -89,6 +88,15 @@ class Evidence:
         best = int(np.argmax(logs))
         log = math.log(suspect.prior) + float(np.logaddexp.reduce(logs))
         return log, Scored(suspect, 0.0, best, predicted, symptoms)
+
+    def _apart(self, predicted: Predicted) -> tuple[Floats, Floats]:
+        """Standard uncertainties of the differences, and how many of them each reading lies off; one row an outcome."""
+        spread = np.sqrt(self._uncertainties**2 + predicted.uncertainties**2)
+        return spread, (self._observed - predicted.values) / spread
+
+    def misfits(self, one: Scored) -> Floats:
+        """How far each reading lies from what a suspect's best outcome predicts, in standard uncertainties."""
+        return np.abs(self._apart(one.predicted)[1][one.best])
 
     def _predicted(self, suspect: Suspect) -> Predicted:
         """One column a reading: the spots, then the impedances."""

@@ -1,7 +1,7 @@
 """Every single fault that a site may have: in its lines by Ohm's law, in channels, dials, sources and groups."""
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -48,6 +48,7 @@ def suspects(site: Site) -> tuple[Suspect, ...]:
     for line in site.lines:
         if _is_solvable(line):
             found += [_of_fault(line, fault, coils=coils) for fault in faults(_stiff(line.spec))]
+        found.append(_silencing("line open", line.name, coils=coils, lines=[line.name], ohm=math.inf))
         found.append(_silencing("channel dead", line.name, coils=coils, lines=[line.name]))
     found += _of_amplifiers(site, coils)
     found += _of_dials(site, coils)
@@ -113,8 +114,12 @@ def _gains(line: SiteLine, fault: Fault, *, coils: Coils) -> Floats:
     return gains
 
 
-def _silencing(kind: SuspectKind, where: str, *, coils: Coils, lines: Iterable[str]) -> Suspect:
-    return Suspect(kind, where, 0.0, (Outcome(1.0, coils.scaled(frozenset(lines), -math.inf)),))
+def _silencing(
+    kind: SuspectKind, where: str, *, coils: Coils, lines: Sequence[str], ohm: float | None = None
+) -> Suspect:
+    """Silence some lines; ohm: what a meter then shows at their terminals, None where it shows what it did."""
+    impedances = {} if ohm is None else dict.fromkeys(lines, ohm)
+    return Suspect(kind, where, 0.0, (Outcome(1.0, coils.scaled(frozenset(lines), -math.inf), impedances),))
 
 
 def _moving(kind: SuspectKind, where: str, *, coils: Coils, lines: Iterable[str], room_up_db: float) -> Suspect:

@@ -5,9 +5,11 @@ import io
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from registry.audio.models import Coil, Zone
+from django.db.models import Q
+
+from registry.audio.models import Coil, Loudspeaker, Zone
 from registry.baselines.models import Reading
-from registry.equipment.models import Face, LoudspeakerSpec, MakeModel, Place, Placement, Rating, Setting
+from registry.equipment.models import Face, Item, LoudspeakerSpec, MakeModel, Place, Placement, Rating, Setting
 from registry.exchange.cells import show
 from registry.exchange.survey_format import (
     CLIENTS,
@@ -79,9 +81,10 @@ def _site(site: Site) -> Values:
 
 
 def _models_of(site: Site) -> list[MakeModel]:
-    used = MakeModel.objects.filter(items__site=site) | MakeModel.objects.filter(loudspeakers__site=site)
-    ordered = used.select_related("make", "loudspeaker").prefetch_related("ratings")
-    return list(ordered.distinct())
+    items = Item.objects.filter(site=site).values("make_model")
+    loudspeakers = Loudspeaker.objects.filter(site=site).values("make_model")
+    used = MakeModel.objects.filter(Q(pk__in=items) | Q(pk__in=loudspeakers))
+    return list(used.select_related("make", "loudspeaker").prefetch_related("ratings"))
 
 
 def _named(model: MakeModel) -> Values:

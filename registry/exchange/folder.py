@@ -3,6 +3,7 @@
 import csv
 import io
 import lzma
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
@@ -15,7 +16,10 @@ from registry.exchange.survey_format import FILES, SurveyFile
 MOST_PROBLEMS = 200
 LONGEST_CELL = 10_000
 # All that a zip raises that is cut off, altered, locked, or packed in a way nobody can read.
-DAMAGED = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, RuntimeError, NotImplementedError, OSError, EOFError)
+DAMAGED = (
+    *(zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error),
+    *(RuntimeError, NotImplementedError, OSError, EOFError, ValueError, OverflowError),
+)
 
 
 class SurveyProblem(NamedTuple):
@@ -71,11 +75,11 @@ def files_of_folder(folder: Path, *, most_bytes: int) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in paths}
 
 
-def files_of_zip(content: bytes, *, most_bytes: int) -> dict[str, bytes]:
-    """Return the CSV files of a zip by name, wherever they lie in it; its size is judged unpacked."""
+def files_of_zip(content: bytes, *, most_bytes: int, ending: str = ".csv") -> dict[str, bytes]:
+    """Return the files of a zip with this ending by name, wherever they lie in it; its size is judged unpacked."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            entries = [entry for entry in archive.infolist() if entry.filename.lower().endswith(".csv")]
+            entries = [entry for entry in archive.infolist() if entry.filename.lower().endswith(ending)]
             entries = [entry for entry in entries if not PurePosixPath(entry.filename).name.startswith(".")]
             _refuse_too_large(sum(entry.file_size for entry in entries), most_bytes)
             names = [PurePosixPath(entry.filename).name for entry in entries]
@@ -84,6 +88,8 @@ def files_of_zip(content: bytes, *, most_bytes: int) -> dict[str, bytes]:
                     [SurveyProblem("zip", None, "", "", "one survey folder; a file name stands in it twice")]
                 )
             return {name: archive.read(entry) for name, entry in zip(names, entries, strict=True)}
+    except SurveyRefusedError:
+        raise
     except DAMAGED as error:
         raise SurveyRefusedError(
             [SurveyProblem("zip", None, "", str(error), "a zip file that opens without a password")]

@@ -132,6 +132,8 @@ def _csv_entries(text: str) -> list[_Entry]:
 def _json_entries(text: str) -> list[_Entry]:
     try:
         found = json.loads(text)
+        # JSON may escape half of a sign (RFC 8259, section 8.2), which no page that names it could be written with.
+        json.dumps(found, ensure_ascii=False).encode()
     except json.JSONDecodeError as error:
         raise _refused(f"JSON: {error.msg}", error.lineno) from None
     except (RecursionError, ValueError):

@@ -9,6 +9,7 @@ from registry.equipment.models import Placement
 from registry.exchange.folder import Row
 from registry.exchange.survey import Survey, picked
 from registry.exchange.survey_format import EQUIPMENT, LEVELS, READING_FACTS, SETTINGS, ZONES
+from sites.clock import local_moment
 from sites.models import Site
 from sites.put import Key
 
@@ -53,19 +54,12 @@ def import_levels(survey: Survey) -> None:
 
 def _moment(survey: Survey, row: Row, site: Site) -> datetime | None:
     """Return the row's time in UTC; a local time that clocks skip or show twice is a fault, never a guess."""
-    moment: datetime = row["taken_at"]
-    if moment.tzinfo is None:
-        zone = site.zone_info
-        first, second = moment.replace(tzinfo=zone, fold=0), moment.replace(tzinfo=zone, fold=1)
-        if first.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != moment:
-            survey.fail(row, "taken_at", f"a time that exists in {site.time_zone}: clocks skip this hour")
-            return None
-        if first.utcoffset() != second.utcoffset():
-            says = f"an offset, for example {first.isoformat()}: this hour comes twice in {site.time_zone}"
-            survey.fail(row, "taken_at", says)
-            return None
-        moment = first
-    if moment.astimezone(UTC) > datetime.now(UTC) + timedelta(days=1):
+    try:
+        moment = local_moment(row["taken_at"], site.zone_info)
+    except ValueError as error:
+        survey.fail(row, "taken_at", str(error))
+        return None
+    if moment > datetime.now(UTC) + timedelta(days=1):
         survey.fail(row, "taken_at", "a time that is not in the future")
         return None
-    return moment.astimezone(UTC)
+    return moment

@@ -15,7 +15,8 @@ from registry.equipment.models import (
     Rating,
     Setting,
 )
-from registry.exchange.columns import Column, cable_size, column, iso_moment, like, mac_address, watts
+from registry.exchange.columns import Column, cable_size, column, iso_moment, like, watts
+from sites.addresses import mac_address
 from sites.models import Client, Rack, Site, Space
 
 

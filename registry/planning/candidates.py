@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from registry.audio.loads import rated_channel
 from registry.engineering.amplifier import Channel, lowest_load_ohm
@@ -17,7 +18,7 @@ from registry.engineering.folding import (
 from registry.engineering.folding_drive import PROGRAMME_HEADROOM_DB
 from registry.engineering.folding_parts import MOST_CHANNELS
 from registry.engineering.line_parts import LINE_VOLTS
-from registry.equipment.models import Kind, MakeModel, Rating
+from registry.equipment.models import Kind, MakeModel, Placement, Rating
 from registry.equipment.queries import models_in_catalogue
 from sites.models import Site
 
@@ -81,8 +82,9 @@ def amplifiers_in_catalogue() -> QuerySet[MakeModel]:
 
 def candidates(site: Site) -> list[Candidate]:
     """Return every amplifier that may be offered, those that serve at the site first. Two queries."""
-    serving = Q(items__site=site, items__placements__current=True)
-    found = amplifiers_in_catalogue().annotate(here=Count("items", filter=serving, distinct=True))
+    serving = Placement.objects.filter(current=True, item__site=site, item__make_model=OuterRef("pk")).order_by()
+    counted = serving.values("item__make_model").annotate(number=Count("pk")).values("number")
+    found = amplifiers_in_catalogue().annotate(here=Coalesce(Subquery(counted), 0))
     offered = [_candidate(model, model.here) for model in found]
     return sorted(offered, key=lambda candidate: (not candidate.modes, -candidate.here, candidate.name))
 

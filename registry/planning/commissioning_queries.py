@@ -6,12 +6,12 @@ from django.db.models import QuerySet
 from registry.audio.models import Line
 from registry.planning.models import Commissioning, LineMeasurement, SpotPhoto
 from sites.models import Site, User
-from sites.queries import sites_visible_to
+from sites.queries import at_sites_of
 
 
 def commissionings_visible_to(user: User | AnonymousUser) -> QuerySet[Commissioning]:
     """Return the runs that `user` may read."""
-    found = Commissioning.objects.filter(site__in=sites_visible_to(user))
+    found = Commissioning.objects.filter(at_sites_of(user))
     return found.select_related("site__client", "started_by", "closed_by", "baseline")
 
 
@@ -22,7 +22,7 @@ def open_commissioning(user: User | AnonymousUser, site: Site) -> Commissioning 
 
 def measurements_visible_to(user: User | AnonymousUser) -> QuerySet[LineMeasurement]:
     """Return what was measured at the lines that `user` may read."""
-    found = LineMeasurement.objects.filter(line__site__in=sites_visible_to(user))
+    found = LineMeasurement.objects.filter(at_sites_of(user, "line__site"))
     return found.select_related("recorded_by", "correction")
 
 
@@ -33,4 +33,4 @@ def measurements_of(line: Line) -> QuerySet[LineMeasurement]:
 
 def spot_photos_visible_to(user: User | AnonymousUser) -> QuerySet[SpotPhoto]:
     """Return the photos of spots that `user` may look at."""
-    return SpotPhoto.objects.filter(zone__site__in=sites_visible_to(user)).select_related("zone__site", "taken_by")
+    return SpotPhoto.objects.filter(at_sites_of(user, "zone__site")).select_related("zone__site", "taken_by")

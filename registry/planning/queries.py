@@ -9,14 +9,14 @@ from registry.audio.models import Zone
 from registry.baselines.models import Reading
 from registry.planning.models import Decided, FoldPlan, PlanDecision
 from sites.models import User
-from sites.queries import sites_visible_to
+from sites.queries import at_sites_of
 
 
 def fold_plans_visible_to(user: User | AnonymousUser) -> QuerySet[FoldPlan]:
     """Return the fold plans that `user` may read, each with its decisions."""
     decided = PlanDecision.objects.select_related("decided_by").defer("design")
     return (
-        FoldPlan.objects.filter(site__in=sites_visible_to(user))
+        FoldPlan.objects.filter(at_sites_of(user))
         .select_related("site__client", "author")
         .prefetch_related(Prefetch("decisions", decided))
     )

@@ -14,8 +14,9 @@ from registry.equipment.models import Place, Placement
 from registry.planning.models import LineMeasurement
 from registry.reports.plain_words import without_addresses
 from registry.reports.wording import day
+from registry.visits.due import due_after
 from registry.visits.measured import ZoneAtVisit, baseline_at, measurements_at, readings_at, zones_at
-from registry.visits.models import Addendum, Finding, ServiceCall, Visit, VisitPhoto, VisitTask
+from registry.visits.models import Addendum, Finding, ServiceCall, TaskKind, Visit, VisitPhoto, VisitTask
 from registry.visits.queries import parts_of, restores_during
 from sites.models import User
 
@@ -53,6 +54,12 @@ class VisitFacts:
     def plain(self, text: str) -> str:
         """Return a text for the owner."""
         return without_addresses(text, self.hosts)
+
+    def is_measured(self, task: VisitTask) -> bool:
+        """Whether a level or an impedance was recorded for a task."""
+        if task.kind == TaskKind.LEVELS:
+            return any(zone.last and zone.zone.pk == task.zone_id for zone in self.zones)
+        return task.kind == TaskKind.IMPEDANCE and task.line_id in self.impedances
 
     def day(self, at: datetime) -> str:
         """Return the day that the site's calendar showed."""
@@ -111,7 +118,7 @@ def _planned(row: Any) -> Planned:
 
 
 def _impedance(row: LineMeasurement) -> str:
-    return "open" if row.impedance_ohm is None else f"{figure(row.impedance_ohm)} Ω"
+    return "open line, no continuity" if row.impedance_ohm is None else f"measured {figure(row.impedance_ohm)} Ω"
 
 
 def _placements(visit: Visit) -> list[str]:
@@ -138,7 +145,8 @@ def _next_visit(visit: Visit, sealed: datetime) -> str:
         row for row in last.values() if row["starts_at"] > after and not (row["begun_at"] or row["called_off_because"])
     ]
     if not ahead:
-        return "not scheduled yet"
+        due = due_after(visit, sealed)
+        return f"due {day(due)} by its plan, not scheduled yet" if due else "not scheduled yet"
     first = min(ahead, key=lambda row: row["starts_at"])
     return f"{day(first['starts_at'].astimezone(visit.site.zone_info).date())}: {first['title']}"
 

@@ -16,10 +16,12 @@ from registry.visits.models import Finding, FollowUp, Severity, TaskKind, TaskRe
 # Their words name accounts, addresses and versions: the owner reads that it was done.
 WORDLESS: Final = frozenset({TaskKind.NETWORK, TaskKind.ACCOUNTS, TaskKind.FIRMWARE, TaskKind.CONFIGURATION})
 WHEN: Final = {
-    "Now": (FollowUp.IMMEDIATE, FollowUp.NEXT_DAY),
+    "Now": (FollowUp.IMMEDIATE,),
+    "On the next working day": (FollowUp.NEXT_DAY,),
     "At the next visit": (FollowUp.NEXT_VISIT,),
     "To be planned": (FollowUp.PLANNED,),
 }
+VERDICT_OF: Final = {TaskResult.DONE: "", TaskResult.WRONG: "not in order", "": "not judged"}
 VERDICTS: Final = {
     "within": "yes",
     "out": "no",
@@ -179,7 +181,7 @@ def _level(zone: ZoneAtVisit, name: str) -> str:
 def _did(facts: VisitFacts) -> list[str]:
     by_kind: dict[str, list[str]] = {}
     for task in facts.tasks:
-        if task.result in {TaskResult.DONE, TaskResult.WRONG}:
+        if task.result in {TaskResult.DONE, TaskResult.WRONG} or (not task.result and facts.is_measured(task)):
             # Levels have a table of their own.
             by_kind.setdefault(task.get_kind_display(), []).append(_task(task, facts))
     said = [f"{kind}: {'; '.join(filter(None, told)) or 'done'}." for kind, told in by_kind.items()]
@@ -194,7 +196,7 @@ def _task(task: VisitTask, facts: VisitFacts) -> str:
     words = [f"found {task.found}" if task.found else "", f"left {task.left}" if task.left else ""]
     if task.kind in WORDLESS:
         words = []
-    words.append("not in order" if task.result == TaskResult.WRONG else "")
+    words.append(VERDICT_OF[task.result])
     if task.kind == TaskKind.IMPEDANCE and (told := facts.impedances.get(task.line_id or 0)):
         words.insert(0, told)
     detail = facts.plain(", ".join(filter(None, words)))
@@ -221,7 +223,7 @@ def _could_not(visit: Visit, facts: VisitFacts) -> list[str]:
     for task in facts.tasks:
         if task.result == TaskResult.NOT_DONE:
             said.append(f"{task.name}: {facts.plain(task.why_not).rstrip('.')}.")
-        elif not task.result:
+        elif not task.result and not facts.is_measured(task):
             said.append(f"{task.name}: not done.")
     return said
 

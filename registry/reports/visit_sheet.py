@@ -57,7 +57,7 @@ def _sections(report: VisitReport, picture: Picture) -> Iterator[Section]:
 
 def signed_words(report: VisitReport) -> list[str]:
     """Return time, people and signature in sentences."""
-    said = [_sentence(f"{report.time}. {report.people}")]
+    said = [_sentence(f"{report.time}, by {report.people}" if report.people else report.time)]
     if not report.is_signed:
         return [*said, "Not signed yet."]
     accepted = f"Accepted by {report.accepted_by}." if report.accepted_by else "Nobody was there to accept it."

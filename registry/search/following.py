@@ -5,8 +5,7 @@ from typing import Any
 from django.apps import AppConfig
 from django.db.models.signals import post_delete, post_migrate, post_save
 
-from registry.search.indexing import KIND_OF, forget_row, index_rows, reindex
-from registry.search.models import SearchEntry
+from registry.search.indexing import KIND_OF, forget_row, index_rows, index_what_is_missing
 from sites.put import rows_put
 
 
@@ -33,6 +32,5 @@ def _deleted(sender: Any, instance: Any, **_: Any) -> None:
 
 
 def _fill_when_empty(**_: Any) -> None:
-    """Fill the index of a register that is older than it."""
-    if not SearchEntry.objects.exists():
-        reindex()
+    """Fill the index of a register that is older than it, or than a kind of it."""
+    index_what_is_missing()

@@ -65,6 +65,15 @@ def reindex() -> int:
     return sum(_reindexed(kind) for kind in KINDS)
 
 
+@transaction.atomic
+def index_what_is_missing() -> None:
+    """Index the kinds that have no entry yet, because the register is older than they are."""
+    known = set(SearchEntry.objects.order_by().values_list("kind", flat=True).distinct())
+    for kind in KINDS:
+        if kind.name not in known:
+            _reindexed(kind)
+
+
 def _reindexed(kind: Kind) -> int:
     number = 0
     for rows in _batches(kind.model._default_manager.order_by("pk").iterator(chunk_size=BATCH_SIZE)):

@@ -2,14 +2,18 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
 from django.db.models import Model, QuerySet
 
 from registry.audio.models import Line, Loudspeaker, Zone
 from registry.audio.queries import lines_visible_to, loudspeakers_visible_to, zones_visible_to
-from registry.equipment.models import Item, MakeModel, Place
+from registry.equipment.document_queries import current_documents
+from registry.equipment.models import Document, Item, MakeModel, Place
 from registry.equipment.queries import items_visible_to, models_visible_to, places_visible_to
+from registry.visits.models import Finding, ServiceCall, Visit
+from registry.visits.queries import calls_visible_to, findings_visible_to, visits_visible_to
 from sites.models import Client, Rack, Site, User
 from sites.queries import clients_visible_to, racks_visible_to, sites_visible_to
 
@@ -31,12 +35,21 @@ class Kind:
     visible_to: Callable[[User], QuerySet[Any]]
     page: str
     address: Callable[[Any], Any] = field(default=lambda row: row.pk)
+    title: Callable[[Any], str] = field(default=str)
     site: Callable[[Any], Site | None] = field(default=lambda row: row.site)
     detail: Callable[[Any], str] = field(default=lambda row: "")
 
 
 def _listed(*parts: object) -> str:
     return ", ".join(str(part) for part in parts if part)
+
+
+def _day(site: Site, at: datetime) -> str:
+    return f"{at.astimezone(site.zone_info):%Y-%m-%d}"
+
+
+def _visit_ended(visit: Visit) -> str:
+    return "called off" if visit.called_off_because else visit.get_outcome_display().lower() or "open"
 
 
 # In this order where they fit equally well.
@@ -128,5 +141,51 @@ KINDS = (
         page="model",
         site=lambda model: None,
         detail=lambda model: model.get_kind_display(),
+    ),
+    Kind(
+        name="document",
+        heading="Documents",
+        model=Document,
+        names=("title",),
+        codes=("name",),
+        visible_to=current_documents,
+        page="site-documents",
+        address=lambda document: document.site.code,
+        detail=lambda document: _listed(document.get_kind_display(), document.place, document.name),
+    ),
+    Kind(
+        name="finding",
+        heading="Findings",
+        model=Finding,
+        names=("says", "done"),
+        visible_to=findings_visible_to,
+        page="finding",
+        detail=lambda finding: _listed(
+            finding.get_severity_display(),
+            finding.about,
+            _day(finding.site, finding.found_at),
+            f"done: {finding.done}" if finding.done else "open",
+        ),
+    ),
+    Kind(
+        name="visit",
+        heading="Visits",
+        model=Visit,
+        names=("title", "result"),
+        visible_to=visits_visible_to,
+        page="visit",
+        title=lambda visit: visit.title,
+        detail=lambda visit: _listed(_day(visit.site, visit.starts_at), visit.tech, _visit_ended(visit)),
+    ),
+    # Nothing that owners don't read of a call: they would find it by what they aren't shown.
+    Kind(
+        name="call",
+        heading="Service calls",
+        model=ServiceCall,
+        names=("says", "was"),
+        visible_to=calls_visible_to,
+        page="call",
+        title=lambda call: f"Call of {_day(call.site, call.called_at)}",
+        detail=lambda call: _listed(f"“{call.says[:80]}”", f"it was: {call.was}" if call.was else "open"),
     ),
 )

@@ -39,13 +39,22 @@ class Holds(Lookup):
     """
 
     lookup_name = "holds"
+    limit = f" LIMIT {MOST_CANDIDATES}"
 
     def as_sqlite(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper) -> tuple[str, tuple[str | int, ...]]:
         """Ask the trigram table."""
-        found = f"SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH %s LIMIT {MOST_CANDIDATES}"  # noqa: S608
+        found = f"SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH %s{self.limit}"  # noqa: S608
         return f'"{self.lhs.alias}"."id" IN ({found})', (f'"{self.rhs}"',)
 
     def as_sql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper) -> tuple[str, tuple[str | int, ...]]:
         """Ask the text; PostgreSQL's planner takes its trigram index where that is quicker."""
         text, params = self.process_lhs(compiler, connection)
         return f"{text} LIKE %s", (*params, f"%{self.rhs}%")
+
+
+@models.TextField.register_lookup
+class HoldsAny(Holds):
+    """`text__holds_any`: the same for a list that is filtered, where every row counts."""
+
+    lookup_name = "holds_any"
+    limit = ""

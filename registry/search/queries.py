@@ -10,7 +10,7 @@ from functools import reduce
 from operator import or_
 from typing import Any, NamedTuple
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from registry.search.folding import spellings
 from registry.search.kinds import KINDS, Kind
@@ -50,6 +50,18 @@ def found(user: User, typed: str) -> list[KindFound]:
     kinds = [_shown(user, kind, ranked[kind.name]) for kind in KINDS if kind.name in ranked]
     # Sorting keeps the order of the kinds where the best hits are equal.
     return sorted((kind for kind in kinds if kind.hits), key=lambda kind: kind.hits[0].rank)
+
+
+def rows_holding(kind: str, typed: str) -> QuerySet[SearchEntry, Any] | None:
+    """Return the numbers of all rows of a kind that hold what was typed; None where that is too short to look inside.
+
+    Who may see them is for the query that asks.
+    """
+    words = [each for each in spellings(typed) if len(each) >= INSIDE_FROM]
+    if not words:
+        return None
+    wanted = reduce(or_, (Q(text__holds_any=word) for word in words))
+    return SearchEntry.objects.filter(wanted, kind=kind).values("row")
 
 
 def best(kinds: Iterable[KindFound], most: int) -> list[Hit]:
@@ -107,6 +119,12 @@ def _candidates(holding: Holding, ranks: Sequence[Sequence[str]]) -> Iterable[Ca
 
 def _shown(user: User, kind: Kind, ranks: dict[int, tuple[int, str]]) -> KindFound:
     first = sorted(ranks, key=ranks.__getitem__)
-    rows = kind.visible_to(user).in_bulk(first[:LIMIT])
-    hits = [Hit(kind, rows[pk], ranks[pk][0]) for pk in first[:LIMIT] if pk in rows]
-    return KindFound(kind, hits, len(first) > LIMIT)
+    if user.may_write:
+        rows = kind.visible_to(user).in_bulk(first[:LIMIT])
+        more = len(first) > LIMIT
+    else:
+        # Of a client's rows owners may not see all: neither may those crowd theirs out, nor be counted.
+        rows = kind.visible_to(user).in_bulk(first[:MOST_CANDIDATES])
+        more = len(rows) > LIMIT
+    hits = [Hit(kind, rows[pk], ranks[pk][0]) for pk in first if pk in rows]
+    return KindFound(kind, hits[:LIMIT], more)

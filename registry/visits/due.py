@@ -5,6 +5,7 @@ The one place where that is worked out: lists, pages, reminders and the calendar
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -171,6 +172,23 @@ def open_dates(at: PlanAt) -> Iterator[PlanDay]:
         held = _held(at, day)
         if not held.left_out and day not in called_off:
             yield held
+
+
+def due_after(visit: Visit, at: datetime) -> date | None:
+    """Return the date that follows a visit by the rule of its plan, as plan and visits stood at a time. Two queries.
+
+    None without a plan, or when the plan was ended or its rule has no further date. Days that are closed are for
+    whoever schedules it.
+    """
+    plans = VisitPlan.history.filter(id=visit.plan_id, history_date__lte=at).order_by("history_date", "history_id")
+    if visit.plan_id is None or (plan := plans.last()) is None:
+        return None
+    others = Visit.objects.filter(plan=visit.plan_id, site=visit.site_id, closed_at__lte=at).exclude(pk=visit.pk)
+    this = copy(visit)
+    this.closed_at = visit.closed_at or at
+    visits = [*others, this]
+    then = PlanAt(plan.instance, visit.site, read_rule(plan.rule), {}, visits, OpenDays())
+    return next(_dates(then), None)
 
 
 def _dates(at: PlanAt) -> Iterator[date]:

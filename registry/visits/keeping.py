@@ -11,6 +11,7 @@ from registry.visits.models import Finding, PartUsed, Visit, VisitPhoto
 from registry.visits.under_way import happened, under_way
 from sites.models import User
 from sites.photos import clean_photo
+from sites.no_secrets import refuse_secrets_in
 from sites.put import refuse
 
 MOST_PHOTOS = 60
@@ -92,6 +93,7 @@ def _part(part: PartUsed, by: User, at: datetime) -> PartUsed:
         raise refuse("part", (part.what,), "what", "Say what it was.")
     if not 0 <= part.quantity <= MOST_OF_A_PART:
         raise refuse("part", (part.what,), "quantity", f"Give at most {MOST_OF_A_PART}.")
+    refuse_secrets_in(part)
     part.clean_fields(exclude=["visit", "make_model", "recorded_by", "replaces"])
     part.save()
     return part

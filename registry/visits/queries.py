@@ -33,6 +33,12 @@ def visit_plans_visible_to(user: User | AnonymousUser) -> QuerySet[VisitPlan]:
     ).select_related("site__client", "client", "tech")
 
 
+def visit_plans_of_client(user: User | AnonymousUser, client: Client) -> QuerySet[VisitPlan]:
+    """Return the plans of a client, for all of its sites or for one, that are not ended."""
+    found = visit_plans_visible_to(user).filter(Q(client=client) | Q(site__client=client), ended_on__isnull=True)
+    return found.order_by("site__name", "name", "pk")
+
+
 def visits_visible_to(user: User | AnonymousUser) -> QuerySet[Visit]:
     """Return the visits that `user` may read."""
     return Visit.objects.filter(at_sites_of(user)).select_related("site__client", "plan", "tech")

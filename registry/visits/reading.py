@@ -13,6 +13,7 @@ from registry.equipment.models import State
 from registry.planning.measuring import excluded_at, measure_line
 from registry.planning.models import LineMeasurement
 from registry.planning.sequence import Subject
+from registry.visits.answering import answer_impedance, answer_level
 from registry.visits.models import Visit, VisitReading
 from registry.visits.under_way import happened, under_way
 from sites.models import User
@@ -25,7 +26,7 @@ Values = Mapping[str, Any]
 def record_visit_reading(
     *, by: User, visit: Visit, zone: Zone, state: str, values: Values, at: datetime | None = None
 ) -> Reading:
-    """Record a zone's level (columns of Reading in `values`). The same one again changes nothing.
+    """Record a zone's level (columns of Reading in `values`), which answers its task. The same one again changes nothing.
 
     Raises ValueError when the visit is not under way, the zone is of another site, another value is recorded for the
     same time, or as found comes after as left: that is locked.
@@ -41,9 +42,11 @@ def record_visit_reading(
         raise refuse("reading", key, "state", f"As found is locked: {zone.name} was already read as left.")
     row = {"spot": zone.spot, **values, "zone_id": zone.pk, "state": key[1], "taken_at": key[2]}
     reading = record_readings(Batch(by=by), {key: row})[key]
-    kept, _ = VisitReading.objects.get_or_create(reading=reading, defaults={"visit": visit})
+    kept, is_new = VisitReading.objects.get_or_create(reading=reading, defaults={"visit": visit})
     if kept.visit_id != visit.pk:
         raise refuse("reading", key, "level_db", "This reading was recorded at another visit.")
+    if is_new:
+        answer_level(by=by, visit=visit, zone=zone, at=key[2])
     return reading
 
 
@@ -62,9 +65,9 @@ def record_visit_measurement(
     corrects: bool = False,
     at: datetime | None = None,
 ) -> LineMeasurement:
-    """Record the impedance of a line: `impedance_ohm`, `frequency_hz`, `is_open`. The same one again changes nothing.
+    """Record the impedance of a line: `impedance_ohm`, `frequency_hz`, `is_open`. It answers the line's task.
 
-    `corrects`: the last one of this visit was typed wrongly; it stays readable and no longer counts.
+    The same one again changes nothing. `corrects`: the last one of this visit was typed wrongly; it stays readable and no longer counts.
     Raises ValueError when the visit is not under way, the line is of another site, or life safety keeps hands off it.
     """
     visit = under_way(visit)
@@ -79,6 +82,7 @@ def record_visit_measurement(
     replaces = before if corrects else None
     measurement = measure_line(by=by, line=line, values=values, at=when, key=line.name, replaces=replaces)
     VisitReading.objects.create(visit=visit, measurement=measurement)
+    answer_impedance(by=by, visit=visit, measured=measured_at(visit, line) or measurement)
     return measurement
 
 

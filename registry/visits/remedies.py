@@ -34,6 +34,11 @@ REMEDIES: Final[Mapping[SuspectKind, Remedy]] = {
         ("Ask whether decorators or builders worked in the ceiling or along the skirting.", LISTEN),
         ("ladder", "wiring"),
     ),
+    "line open": Remedy(
+        ("continuity tester", "ferrules and terminals", "cable of the same kind", "labels"),
+        ("Ask whether somebody moved the amplifier or worked near it; nobody unplugs or opens anything.",),
+        ("wiring", "ladder"),
+    ),
     "polarity reversed": Remedy(
         ("polarity tester", "terminal map of the baseline", "screwdrivers"),
         ("Ask whether somebody changed a loudspeaker or opened a ceiling tile.",),

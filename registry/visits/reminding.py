@@ -3,11 +3,11 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
-from registry.visits.due import Standing, standings
+from registry.visits.due import Standing, plans_at, standing
 from registry.visits.models import Reminder, Visit, VisitPlan
 from sites.models import Role, Site, User
 
@@ -20,6 +20,7 @@ class Line:
     what: str
     site: str
     says: str
+    late: bool
 
     def __str__(self) -> str:
         return f"{self.day:%a} {self.day.day} {self.day:%b %Y}  {self.what}, {self.site}: {self.says}"
@@ -36,7 +37,7 @@ class Letter:
     @property
     def subject(self) -> str:
         """How many visits wait, in one line."""
-        late = sum(line.day < self.day for line in self.lines)
+        late = sum(line.late for line in self.lines)
         count = len(self.lines)
         said = f"{count} visit{'' if count == 1 else 's'} to look after"
         return f"{said}, {late} overdue" if late else said
@@ -48,20 +49,28 @@ class Letter:
         return f"{self.subject[0].upper()}{self.subject[1:]}.\n\n{told}\n\nTimes are those at the site.\n"
 
 
-def letters(today: date, *, days: int) -> list[Letter]:
-    """Return the letters of a day: what is overdue, and what comes within `days`. A constant number of queries."""
+def letters(now: datetime, *, days: int) -> list[Letter]:
+    """Return the letters to send now: what is overdue, and what comes within `days`. A constant number of queries.
+
+    Each site has its own today, by its time zone: it may be tomorrow there already.
+    """
     sites = list(Site.objects.select_related("client"))
     plans = list(VisitPlan.objects.filter(ended_on__isnull=True).select_related("site", "client", "tech"))
     found: dict[User | None, list[Line]] = defaultdict(list)
-    until = today + timedelta(days=days)
-    for standing in standings(plans, sites, today):
-        if standing.day is not None and standing.day <= until and standing.is_unscheduled:
-            found[standing.plan.tech].append(_unscheduled(standing, standing.day))
+    for at in plans_at(plans, sites):
+        today = _day(now, at.site)
+        stands = standing(at, today)
+        if stands.day is not None and stands.day <= today + timedelta(days=days) and stands.is_unscheduled:
+            found[at.plan.tech].append(_unscheduled(stands, stands.day, today))
     for visit in _scheduled():
-        day = visit.starts_at.astimezone(visit.site.zone_info).date()
-        if day <= until:
+        day, today = _day(visit.starts_at, visit.site), _day(now, visit.site)
+        if day <= today + timedelta(days=days):
             found[visit.tech].append(_line(visit, day, today))
-    return _addressed(found, today)
+    return _addressed(found, now.date())
+
+
+def _day(at: datetime, site: Site) -> date:
+    return at.astimezone(site.zone_info).date()
 
 
 def _scheduled() -> Iterable[Visit]:
@@ -69,15 +78,15 @@ def _scheduled() -> Iterable[Visit]:
     return waiting.select_related("site", "tech")
 
 
-def _unscheduled(standing: Standing, day: date) -> Line:
-    missed = f", {standing.missed} date{'' if standing.missed == 1 else 's'} missed before" if standing.missed else ""
-    return Line(day, standing.plan.name, str(standing.site), f"{standing.state}, not scheduled{missed}")
+def _unscheduled(stands: Standing, day: date, today: date) -> Line:
+    missed = f", {stands.missed} date{'' if stands.missed == 1 else 's'} missed before" if stands.missed else ""
+    return Line(day, stands.plan.name, str(stands.site), f"{stands.state}, not scheduled{missed}", day < today)
 
 
 def _line(visit: Visit, day: date, today: date) -> Line:
     at = f"{visit.starts_at.astimezone(visit.site.zone_info):%H:%M}"
     says = f"overdue, was to begin at {at}" if day < today else f"begins at {at}"
-    return Line(day, visit.title, str(visit.site), says if visit.tech else f"{says}, nobody goes yet")
+    return Line(day, visit.title, str(visit.site), says if visit.tech else f"{says}, nobody goes yet", day < today)
 
 
 def _addressed(found: dict[User | None, list[Line]], today: date) -> list[Letter]:

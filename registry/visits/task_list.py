@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from registry.planning.impedance import COMPUTED_TOLERANCE
 from registry.visits.models.kinds import TaskKind
 
 
@@ -125,7 +126,7 @@ TASKS: Final[Mapping[TaskKind, Task]] = {
     TaskKind.IMPEDANCE: Task(
         About.LINE,
         12,
-        "Within 10 % of the baseline's figure, and no step of one loudspeaker.",
+        f"Within {100 * COMPUTED_TOLERANCE:.0f} % of what is computed for the line, and no less than its channel allows.",
         "the impedance at the terminals and the test frequency",
         ("wiring", "line"),
     ),

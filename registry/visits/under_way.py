@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from registry.visits.models import Visit
 from sites.models import Site, User
+from sites.no_secrets import refuse_secrets_in
 
 CLOCKS_DIFFER: Final = timedelta(minutes=5)
 BEFORE_BEGINNING: Final = timedelta(hours=12)
@@ -61,6 +62,7 @@ def clock(site: Site, at: datetime) -> str:
 def signed_by(row: Visit, by: User) -> Visit:
     """Save a visit; its history says who."""
     row._history_user = by  # type: ignore[attr-defined]
+    refuse_secrets_in(row)
     row.full_clean(exclude=["site", "plan", "tech", "begun_by", "closed_by"])
     row.save()
     return row

@@ -14,6 +14,7 @@ from registry.visits.due_tasks import add_due_tasks
 from registry.visits.models import TaskKind, TaskResult, Visit, VisitTask
 from registry.visits.under_way import happened, open_visit, signed_by, under_way
 from sites.models import User
+from sites.no_secrets import refuse_secrets_in
 from sites.put import Problem, RefusedError, refuse
 from sites.versions import check_version
 
@@ -58,7 +59,7 @@ def record_task(
     visit = under_way(task.visit)
     answer = {"found": found.strip(), "left": left.strip(), "result": result, "why_not": why_not.strip()}
     task = VisitTask.objects.select_related("line", "zone", "place", "changed_by").get(pk=task.pk)
-    check_version(task, version, answer)
+    check_version(task, version, _of_others(task, answer, by))
     if all(getattr(task, name) == value for name, value in answer.items()):
         return task
     _refuse(visit, task, answer)
@@ -66,9 +67,16 @@ def record_task(
         setattr(task, name, value)
     task.changed_by, task.changed_at, task.done_at = by, timezone.now(), happened(at, visit)
     task._history_user = by  # type: ignore[attr-defined]
+    refuse_secrets_in(task)
     task.clean_fields(exclude=["visit", "place", "rack", "line", "zone", "changed_by"])
     task.save()
     return task
+
+
+def _of_others(task: VisitTask, answer: dict[str, str], by: User) -> dict[str, str]:
+    """Leave out one's own verdict, which a measurement may have given since: to say otherwise is nobody's loss."""
+    own = {"result", "why_not"} if task.changed_by_id == by.pk else frozenset[str]()
+    return {name: value for name, value in answer.items() if name not in own}
 
 
 def _refuse(visit: Visit, task: VisitTask, answer: dict[str, str]) -> None:

@@ -8,3 +8,7 @@ class WebConfig(AppConfig):
 
     name = "registry.web"
     verbose_name = "Pages"
+
+    def ready(self) -> None:
+        """Connect what a sign-in leaves behind."""
+        import registry.web.accounts.arrivals  # noqa: F401 (its receivers connect themselves)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from django import forms
 from django.db.models import Model
 
-from registry.web.versions import FIELD, Versioned
+from registry.web.versions import FIELD, AskedAgain, Versioned
 from sites.fields import QuantityInput
 
 M = TypeVar("M", bound=Model)
@@ -72,6 +72,14 @@ class SavedByAction(Versioned, ModelForm[M]):
     def save(self, commit: bool = True) -> M:
         """Refuse: writing is an action's work, which knows who writes and keeps the history."""
         raise TypeError(f"{type(self).__name__} is saved by an action; give it values()")
+
+
+class ConfirmForm(AskedAgain, forms.Form):
+    """A question about a row, without fields; asked again when somebody changed the row meanwhile."""
+
+    def __init__(self, *args: Any, row: Model, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.carry_version(row)
 
 
 def _leave_to_action(exclude: Any = None) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import Any, Generic, Literal, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, Literal, NamedTuple, TypeVar, cast
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Model, QuerySet
@@ -17,8 +17,41 @@ from registry.reports.tables import Table, TableColumn
 from registry.web.exports import csv_response, export_asked, xlsx_response
 
 M = TypeVar("M", bound=Model)
+if TYPE_CHECKING:
+    AnyPages = Paginator[Any]
+else:
+    AnyPages = Paginator
 PAGE_SIZE = 25
 EXPORT_CHUNK = 500
+COUNTED = 10_000
+
+
+class Pages(AnyPages):
+    """Pages of rows that are counted up to `COUNTED`, or a page beyond the one asked for.
+
+    To count every row of a table costs more than to show a page of it, and nobody turns the 400th page.
+    """
+
+    def __init__(self, rows: QuerySet[Any], asked: str) -> None:
+        super().__init__(rows, PAGE_SIZE)
+        page = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else 1
+        self.most = max(COUNTED, (page + 1) * PAGE_SIZE)
+
+    @cached_property
+    def count(self) -> int:
+        """How many rows there are, as far as they are counted."""
+        rows = cast("QuerySet[Any]", self.object_list)
+        return rows.order_by().values("pk")[: self.most].count()
+
+    @property
+    def has_more(self) -> bool:
+        """Whether there may be more rows than were counted."""
+        return self.count == self.most
+
+    @property
+    def number_of_rows(self) -> str:
+        """The count in words."""
+        return f"{self.count:,} or more" if self.has_more else str(self.count)
 
 
 class ListFilter(FilterSet):  # type: ignore[misc]
@@ -164,7 +197,8 @@ class Listing(Generic[M]):
     @cached_property
     def page(self) -> Page[M]:
         """The page that the address asks for; the nearest one when there is no such page."""
-        return Paginator(self.queryset, PAGE_SIZE).get_page(self.request.GET.get("page"))
+        asked = self.request.GET.get("page", "1")
+        return Pages(self.queryset, asked).get_page(asked)
 
     @cached_property
     def rows(self) -> list[Row]:

@@ -37,6 +37,8 @@ MAIN = (
             "/commissionings/",
             "/fold-plans/",
             "/spot-photos/",
+            "/documents/",
+            "/references/",
         ),
     ),
     Entry(
@@ -44,14 +46,33 @@ MAIN = (
         "equipment",
         ("/equipment/", "/items/", "/places/", "/models/", "/lines/", "/coils/", "/zones/", "/readings/", "/records/"),
     ),
-    Entry("Visits", "visits", ("/visits/", "/findings/")),
-    Entry("Workbench", "workbench", ("/workbench/",)),
+    Entry(
+        "Visits",
+        "visits",
+        (
+            "/visits/",
+            "/visit-plans/",
+            "/holidays/",
+            "/calendar/",
+            "/findings/",
+            "/visit-photos/",
+            "/parts-used/",
+            "/guest-links/",
+            "/calls/",
+        ),
+    ),
+    Entry("Workbench", "workbench", ("/workbench/", "/comparator/")),
 )
 EQUIPMENT = (
     Entry("Items", "equipment", ("/equipment/", "/items/", "/places/", "/records/")),
     Entry("Lines", "lines", ("/lines/", "/coils/")),
     Entry("Zones", "zones", ("/zones/", "/readings/")),
     Entry("Models", "models", ("/models/",)),
+)
+VISITS = (
+    Entry("Visits", "visits", ("/visits/", "/visit-plans/", "/holidays/")),
+    Entry("Service calls", "calls", ("/calls/",)),
+    Entry("Findings", "findings", ("/findings/",)),
 )
 
 

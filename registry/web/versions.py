@@ -20,6 +20,7 @@ SAVED_MEANWHILE: Final = (
     "saved this while you were typing. Nothing of yours is saved yet, nor lost: "
     "choose beside each field that was changed, then save."
 )
+LOOK_AGAIN: Final = "Nothing of yours is done yet: look at it, then press once more if it still holds."
 
 
 class Versioned(AnyForm):
@@ -107,6 +108,19 @@ class Versioned(AnyForm):
         mine = getattr(self, "cleaned_data", {}).get(name)
         untouched = (getattr(mine, "pk", mine) or None) == (change.was or None)
         return str(self.data.get(f"{TAKE}{self.add_prefix(name)}") or ("theirs" if untouched else ""))
+
+
+class AskedAgain(Versioned):
+    """A form without a field beside which a change could stand: it says what changed, and may then be sent again."""
+
+    def show_meanwhile(self, changed: ChangedMeanwhileError) -> None:
+        """Say who changed what, and ask once more."""
+        data = _changeable(self.data)
+        data[self.add_prefix(FIELD)] = changed.version
+        self.data = data
+        self.meanwhile = {change.field: change for change in changed.changes}
+        told = "; ".join(f"{each.by} changed the {each.label}: {each.old} → {each.new}" for each in changed.changes)
+        self.add_error(None, f"{told}. {LOOK_AGAIN}")
 
 
 def _changeable(data: Any) -> MultiValueDict[str, Any]:

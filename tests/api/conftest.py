@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 from typing import Any
 
 import pytest
@@ -29,7 +29,11 @@ from registry.demo.factories import (
     UserFactory,
     ZoneFactory,
 )
+from registry.demo.factories.visits import FindingFactory, VisitFactory
+from registry.equipment.models import Document
+from registry.equipment.models.sweeps import NetworkSweep
 from registry.planning.models import Commissioning, FoldPlan, LineMeasurement, Polarity
+from registry.visits.models import CallNote, Holiday, MovedDate, PlanTask, ServiceCall, TaskKind, VisitPlan
 from sites.models import Client, Role, Site, User
 from sites.tokens import Issued, issue_token
 
@@ -84,6 +88,7 @@ def fill_site(code: str, client: str) -> Site:
     zone = ZoneFactory(site=site, name="Bar", space=space, spot="P1 by the till")
     add_line(site, zone, rack)
     add_facts(site, zone)
+    add_work(site)
     return site
 
 
@@ -110,6 +115,24 @@ def add_facts(site: Site, zone: Zone) -> None:
     Commissioning.objects.create(site=site, started_by=author, started_at=THEN)
     line = Coil.objects.filter(loudspeaker__zone=reading.zone).first().line  # type: ignore[union-attr]
     LineMeasurement.objects.create(line=line, taken_at=THEN, polarity=Polarity.OK, recorded_by=author)
+
+
+def add_work(site: Site) -> None:
+    """Record a plan with what bends it, a visit, a finding, a call with a note, a document and a sweep."""
+    tech = UserFactory(username=f"tech-{site.code}", role=Role.TECH)
+    values = {"site": site, "name": "Yearly", "rule": "FREQ=YEARLY", "starts_on": THEN.date(), "starts_at": time(9)}
+    plan = VisitPlan.objects.create(tech=tech, **values)
+    PlanTask.objects.create(plan=plan, kind=TaskKind.FILTERS)
+    MovedDate.objects.create(plan=plan, site=site, date=THEN.date(), reason="Stocktaking")
+    Holiday.objects.create(site=site, date=THEN.date(), name="Founding day")
+    VisitFactory(site=site, tech=tech)
+    FindingFactory(site=site)
+    told = {"caller": "Ada", "phone": "555 0100", "says": "Silence"}
+    call = ServiceCall.objects.create(site=site, called_at=THEN, taken_by=tech, **told)
+    CallNote.objects.create(call=call, says="Loud", written_by=tech, written_at=THEN)
+    paper = {"title": "Wiring", "kind": "manual", "file": "documents/a", "name": "a.pdf", "size": 1}
+    Document.objects.create(site=site, for_owner=True, **paper)
+    NetworkSweep.objects.create(site=site, swept_at=THEN, source="sweep.csv", recorded_by=tech)
 
 
 @pytest.fixture

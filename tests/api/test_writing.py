@@ -4,11 +4,15 @@ from datetime import UTC, datetime
 from typing import Any
 
 import pytest
+from django.utils import timezone
 
+from registry.api.resources import models
 from registry.audio.models import Coil, Line, Zone
 from registry.baselines.models import Baseline, Reading
 from registry.equipment.models import ConfigurationRecord, Item, MakeModel, Placement
-from sites.models import IntegrationToken, Receipt, Site, Space
+from registry.visits.models import Finding
+from registry.visits.working import begin_visit
+from sites.models import IntegrationToken, Receipt, Site, Space, User
 from tests.api.conftest import Program, fill_site
 
 NOON = "2026-11-21T12:00:00Z"
@@ -163,3 +167,51 @@ def test_a_model_is_recorded_with_its_ratings_and_keeps_them(site: Site, writer:
     assert str(MakeModel.objects.get(name="A-2").price) == "99.50"
     both = writer.send("PATCH", path, {"ratings": [{"load_ohm": 8, "line_v": 100}]}, If_Match=writer.etag(path))
     assert both.json()["errors"][0]["pointer"] == "/ratings"
+
+
+def test_a_finding_is_recorded_at_a_visit_under_way_changed_and_closed_once(site: Site, writer: Program) -> None:
+    visit, zone = site.visits.get(), site.zones.get()
+    body = {"site": site.pk, "severity": "degraded", "says": "It hums", "follow_up": "planned", "zone": zone.pk}
+    early = writer.send("POST", "findings/", body | {"visit": visit.pk})
+    assert (early.status_code, "has not begun" in early.json()["detail"]) == (409, True)
+    begin_visit(by=User.objects.get(username="manager"), visit=visit)
+    made = writer.send("POST", "findings/", body | {"visit": visit.pk}).json()
+    assert (made["visit"], made["zone"], made["closed_at"]) == (visit.pk, zone.pk, None)
+    path = f"findings/{made['id']}/"
+    changed = writer.send("PATCH", path, {"severity": "down"}, If_Match=writer.etag(path)).json()
+    assert (changed["severity"], changed["says"], changed["zone"]) == ("down", "It hums", zone.pk)
+    assert writer.send("POST", f"{path}closing/", {"done": ""}).status_code == 400
+    closed = writer.send("POST", f"{path}closing/", {"done": "Tightened", "visit": visit.pk})
+    assert (closed.status_code, closed.json()["done"]) == (200, "Tightened")
+    assert Finding.objects.get(pk=made["id"]).closed_visit == visit
+    assert writer.send("POST", f"{path}closing/", {"done": "Again"}).status_code == 409
+
+
+def test_a_reading_at_a_visit_belongs_to_it(site: Site, zone: Zone, writer: Program) -> None:
+    visit = begin_visit(by=User.objects.get(username="manager"), visit=site.visits.get())
+    body = {"zone": zone.pk, "visit": visit.pk, "level_db": 71.5, "taken_at": timezone.now().isoformat()}
+    left = writer.send("POST", "readings/", body | {"state": "as left"})
+    assert (left.status_code, left.json()["visit"]) == (201, visit.pk)
+    assert visit.readings.get().reading_id == left.json()["id"]
+    locked = writer.send("POST", "readings/", body | {"state": "as found"})
+    assert locked.json()["errors"][0]["pointer"] == "/state"
+
+
+def test_a_rating_that_changes_while_a_program_writes_is_not_overwritten(
+    site: Site, writer: Program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = {"make": "Make Z", "name": "A-2", "kind": "amplifier", "ratings": [{"load_ohm": 8, "power_w": 120}]}
+    path = f"models/{writer.send('POST', 'models/', made).json()['id']}/"
+    save = models.save_model
+
+    def late(**given: Any) -> MakeModel:
+        rating = given["model"].ratings.get()
+        rating.power_w = 150
+        rating.save()
+        return save(**given)
+
+    monkeypatch.setattr(models, "save_model", late)
+    ratings = [{"load_ohm": 8, "power_w": 90}]
+    answer = writer.send("PATCH", path, {"ratings": ratings}, If_Match=writer.etag(path))
+    assert answer.status_code == 409
+    assert writer.read(path).json()["ratings"][0]["power_w"] == 120, "all of it was rolled back with the request"

@@ -5,7 +5,15 @@ import pytest
 from registry.audio.editing import disconnect_coil, rewire_coil
 from registry.audio.loads import load_of, refresh_verdicts, with_wiring
 from registry.audio.models import Line
-from registry.demo.factories import CoilFactory, LineFactory, LoudspeakerFactory, LoudspeakerModelFactory, UserFactory
+from registry.demo.factories import (
+    CoilFactory,
+    LineFactory,
+    LoudspeakerFactory,
+    LoudspeakerModelFactory,
+    SiteFactory,
+    UserFactory,
+)
+from sites.models import Site
 
 pytestmark = pytest.mark.django_db
 
@@ -14,8 +22,8 @@ def loaded(line: Line) -> object:
     return load_of(with_wiring(Line.objects.filter(pk=line.pk)).get())
 
 
-def line_of(count: int, *, series: bool = False, **coil: object) -> Line:
-    line, model = LineFactory(), LoudspeakerModelFactory()
+def line_of(count: int, *, series: bool = False, site: Site | None = None, **coil: object) -> Line:
+    line, model = LineFactory(site=site or SiteFactory()), LoudspeakerModelFactory()
     for number in range(1, count + 1):
         unit = LoudspeakerFactory(site=line.site, make_model=model)
         where = {"string": "1", "order": number} if series else {"string": str(number), "order": 1}
@@ -78,7 +86,8 @@ def test_taking_a_coil_off_judges_the_line_again() -> None:
 
 
 def test_rewiring_a_coil_judges_both_lines() -> None:
-    first, second = line_of(3), line_of(1)
+    first = line_of(3)
+    second = line_of(1, site=first.site)
     coil = first.coils.first()
     assert coil is not None
     rewire_coil(by=UserFactory(), coil=coil, values={"line_id": second.pk, "string": "9"})

@@ -72,9 +72,10 @@ HEADERS = {
 
 def measure(sites: int) -> None:
     """Import, then copy every table that the import filled with plain bulk inserts; print both."""
-    from django.db import transaction
+    from django.db import connection, transaction
 
     from registry.exchange.importing import import_survey
+    from sites.append_only import drop_statements
 
     files = survey_of(sites)
     rows = sum(content.count(b"\n") - 1 for content in files.values())
@@ -83,6 +84,9 @@ def measure(sites: int) -> None:
     imported = time.perf_counter() - started
     copies = [(model, list(model._base_manager.all())) for model in _tables()]
     with transaction.atomic():
+        with connection.cursor() as cursor:
+            for statement in drop_statements(connection):  # the database is thrown away afterwards
+                cursor.execute(statement)
         for model, _ in reversed(copies):
             model._base_manager.all()._raw_delete("default")
         started = time.perf_counter()

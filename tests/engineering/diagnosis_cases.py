@@ -155,12 +155,13 @@ def fixed_cases(site: Site) -> list[Case]:
     found = [Case("no fault", "")]
     labels = {line.name: [coil.label for coil in line.spec.coils] for line in site.lines}
 
-    def silence(kind: str, where: str, lines: list[str]) -> None:
-        found.append(Case(kind, where, {label: 0.0 for line in lines for label in labels[line]}))
+    def silence(kind: str, where: str, lines: list[str], ohms: dict[str, float] | None = None) -> None:
+        found.append(Case(kind, where, {label: 0.0 for line in lines for label in labels[line]}, ohms or {}))
 
     for line in site.lines:
         found.extend(line_cases(line))
         silence("channel dead", line.name, [line.name])
+        silence("line open", line.name, [line.name], {line.name: OPEN_OHM})
     for amplifier in {line.amplifier for line in site.lines}:
         fed = [line.name for line in site.lines if line.amplifier == amplifier]
         if len(fed) > 1:

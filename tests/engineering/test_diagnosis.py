@@ -25,6 +25,7 @@ from registry.engineering.diagnosis_next import NextReading
 from registry.engineering.diagnosis_suspects import suspects
 from registry.engineering.line import Cable, Channel, Coil, LineSpec, RatedLoad, String
 from tests.engineering.diagnosis_cases import fixed_cases, random_site
+from tests.engineering.diagnosis_cases import read as simulated
 
 CHANNEL = Channel((RatedLoad(4.0, 100.0),), 4.0)
 
@@ -134,10 +135,51 @@ def test_an_open_line_is_told_from_a_dead_channel_at_the_terminals() -> None:
     assert "an open line" in found.next_reading.says
     assert "8.1 Ω" in found.next_reading.says
     opened = diagnose(site, readings=read(site, 42.0), impedances=[ImpedanceReading("L", math.inf)])
-    assert {kind for kind, _ in first_group(opened)} == {"coil open", "cable open"}
+    assert {kind for kind, _ in first_group(opened)} == {"coil open", "cable open", "line open"}
     whole = diagnose(site, readings=read(site, 42.0), impedances=[ImpedanceReading("L", 8.0)])
     assert {"channel dead", "source silent"} <= {kind for kind, _ in first_group(whole)}
     assert "coil open" not in {kind for kind, _ in first_group(whole)}
+
+
+def four_in_parallel() -> Site:
+    """A café of four loudspeakers on one line, and a terrace that plays the same."""
+    cafe, terrace = parallel("C", 4), parallel("T", 2)
+    spots = (SiteSpot("Café", "Café", 62.0, tuple(Heard(f"C LS{n}") for n in range(1, 5)), 42.0),)
+    dials = (SiteDial("Café dial", ("C",), "Stream", group="House"), SiteDial("Terrace dial", ("T",), "Stream"))
+    return Site((cafe, terrace), dials, (*spots, spot_under("T LS1", "Terrace")))
+
+
+def test_no_continuity_on_a_line_of_four_in_parallel_is_the_line_and_not_one_of_the_four() -> None:
+    # Ohm's law: one of four equal loads in parallel open leaves a third more; only a broken feed leaves nothing.
+    found = diagnose(
+        four_in_parallel(),
+        readings=[SpotReading("Terrace", 62.0, 3.0)],
+        impedances=[ImpedanceReading("C", math.inf)],
+        symptoms=[Symptom("silent", zone="Café")],
+    )
+    assert first_group(found) == {("line open", "C")}
+    assert found.explains and found.groups[0].probability > 0.99
+    assert dict(found.best.changes_db) == {"Café": -math.inf, "Terrace": 0.0}
+
+
+def test_where_the_best_explains_a_reading_badly_no_fault_is_called_likely() -> None:
+    # Two of four open leave twice the impedance; no single fault does.
+    found = diagnose(four_in_parallel(), impedances=[ImpedanceReading("C", 8.0)])
+    assert not found.explains
+    assert found.says == (
+        f"No single fault explains what was read. The nearest is {found.best.name}: "
+        "with it line C would read 5.3 Ω, not 8 Ω."
+    )
+
+
+def test_a_fault_that_is_there_is_seldom_said_to_explain_too_little() -> None:
+    dice = random.Random(3)
+    fits = []
+    for _ in range(20):
+        site = random_site(dice)
+        for case in dice.sample(fixed_cases(site), 3):
+            fits.append(diagnose(site, readings=simulated(site, case, dice)).explains)
+    assert sum(fits) >= 0.95 * len(fits)
 
 
 @pytest.mark.parametrize("life_safety", ["yes", "unknown"])

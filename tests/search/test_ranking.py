@@ -1,6 +1,8 @@
 """The ranking rule, and that the index follows every way of writing. Runs on both databases."""
 
 from io import StringIO
+from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.management import call_command
@@ -17,11 +19,15 @@ from registry.demo.factories import (
     UserFactory,
     ZoneFactory,
 )
+from registry.demo.factories.visits import FindingFactory, VisitFactory
+from registry.equipment.documents import Sent, add_document, withdraw_document
 from registry.search import queries
-from registry.search.indexing import reindex
+from registry.search.indexing import index_what_is_missing, reindex
 from registry.search.kinds import KINDS
 from registry.search.models import SearchEntry
 from registry.search.queries import best, found
+from registry.visits.calling import take_call
+from registry.visits.finding import close_finding
 from sites.actions import put_clients, put_racks
 from sites.models import Client, Role, Site, User
 from sites.put import Batch
@@ -37,6 +43,11 @@ def tech() -> User:
 @pytest.fixture
 def site() -> Site:
     return SiteFactory(client=ClientFactory(name="South Ltd"), code="s-1", name="South Barn")
+
+
+@pytest.fixture
+def media(settings: Any, tmp_path: Path) -> None:
+    settings.MEDIA_ROOT = tmp_path
 
 
 def names(user: User, typed: str) -> list[str]:
@@ -79,6 +90,45 @@ def test_every_kind_follows_save_bulk_write_and_delete(tech: User, site: Site) -
     assert (names(tech, "cupboard"), names(tech, "orchard")) == (["Cupboard"], ["South Ltd"])
     zone.delete()
     assert names(tech, "meadow") == []
+
+
+def test_work_and_papers_are_found_by_what_they_say(tech: User, site: Site, media: None) -> None:
+    visit = VisitFactory(site=site, title="Autumn round")
+    finding = FindingFactory(site=site, says="Rattle over the till")
+    call = take_call(by=tech, site=site, values={"says": "No music on the terrace", "phone": "555 0100"})
+    paper = add_document(by=tech, site=site, sent=Sent("sb-7.txt", b"x"), values={"title": "Wiring", "kind": "manual"})
+    rows = {"autumn": visit, "rattle": finding, "terrace": call, "wiring": paper, "sb7txt": paper}
+    assert {typed: names(tech, typed) for typed in rows} == {typed: [str(row)] for typed, row in rows.items()}
+    close_finding(by=tech, finding=finding, done="Tightened the grille")
+    withdraw_document(by=tech, document=paper, reason="Another site's")
+    assert names(tech, "grille") == [str(finding)]
+    assert names(tech, "wiring") == []
+
+
+def test_an_owner_finds_neither_what_is_internal_nor_what_only_we_know_of_a_call(
+    monkeypatch: pytest.MonkeyPatch, tech: User, site: Site, media: None
+) -> None:
+    owner = MembershipFactory(user=UserFactory(role=Role.OWNER), client=site.client).user
+    for number in range(3):
+        FindingFactory(site=site, says=f"Cable {number}", internal=True)
+    FindingFactory(site=site, says="Cable of theirs")
+    for number, for_owner in enumerate((True, False)):
+        values = {"title": f"Cable list {number}", "kind": "manual", "for_owner": for_owner}
+        add_document(by=tech, site=site, sent=Sent(f"{number}.txt", b"%d" % number), values=values)
+    told = {"caller": "Cable Company", "phone": "555 0100", "since": "cable was cut", "says": "Silence"}
+    take_call(by=tech, site=site, values=told)
+    monkeypatch.setattr(queries, "LIMIT", 2)
+    kinds = found(owner, "cable")
+    assert [[str(hit.row) for hit in kind.hits] for kind in kinds] == [["Cable list 0"], ["Cable of theirs"]]
+    assert not any(kind.more for kind in kinds), "what is hidden isn't counted"
+    assert names(tech, "5550100") == []
+
+
+def test_a_register_that_is_older_than_a_kind_gets_its_entries(tech: User, site: Site) -> None:
+    VisitFactory(site=site, title="Autumn round")
+    SearchEntry.objects.filter(kind="visit").delete()
+    index_what_is_missing()
+    assert names(tech, "autumn") == [f"Autumn round, {site}"]
 
 
 def test_what_is_deleted_with_its_site_is_forgotten(tech: User) -> None:

@@ -26,7 +26,7 @@ def test_sqlite_runs_with_write_ahead_log_foreign_keys_and_a_long_wait(tmp_path:
             for name in ("journal_mode", "foreign_keys", "busy_timeout", "synchronous")
         ]
     live.close()
-    assert values == ["wal", 1, 20_000, 1]
+    assert values == ["wal", 1, 20_000, 2]  # 2: FULL
     assert live.transaction_mode == "IMMEDIATE"
 
 

@@ -58,6 +58,13 @@ Password: Hunter-Green
 mail-pass: rose
 Alarm code 4711
 The door code is 4711.
+The code of the gate is 4711
+code for the back door: 4711
+The PIN of the alarm panel is 4711.
+Combination of the key box 0815
+code 4711#
+Gate: code is *4711#
+password: sparrow77 on the router label
 PIN: 1234
 """.strip("\n").splitlines()
 
@@ -106,6 +113,11 @@ set community 65000:100
 community centre, hall 2
 pin 1: ground, pin 2: hot
 postal code 12345
+The code of the gate is with the manager on duty.
+The error code of the alarm panel is 4711
+code of the site: 12345
+Ask the office for the code of the back door, phone 555 0134
+Alarm codes are kept in the safe of the office, entry 14
 sha256: 9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08
 keyboard: us
 monkey: banana12
@@ -177,6 +189,7 @@ def test_fields_of_prose_refuse_what_announces_a_secret() -> None:
 
 def test_a_reference_refuses_the_secret_itself() -> None:
     refuse_secret_itself("Password safe of the office, entry 14, SB-0021")
-    for text in ("Rose7garden", "safe, c2VjcmV0LWtleS0xMjM0"):
+    refuse_secret_itself("Gate code: in the safe of the office, entry 14")
+    for text in ("Rose7garden", "safe, c2VjcmV0LWtleS0xMjM0", "code 4711#", "code 4711", "The PIN, 4711"):
         with pytest.raises(ValidationError, match="looks like a secret"):
             refuse_secret_itself(text)

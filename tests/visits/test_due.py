@@ -6,10 +6,11 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from registry.demo.factories import ClientFactory, SiteFactory, UserFactory
 from registry.visits.closed_days import add_holiday, save_hours
-from registry.visits.due import Standing, State, next_dates, plans_at, standings
+from registry.visits.due import Standing, State, due_after, next_dates, plans_at, standings
 from registry.visits.models import Counting, Outcome, Visit, VisitPlan
 from registry.visits.plan_editing import end_plan, move_date, put_date_back, save_plan
 from registry.visits.scheduling import PlanDate, call_off_visit, schedule_visit
@@ -216,3 +217,19 @@ def test_the_day_is_that_of_the_site(tech: User) -> None:
     assert found.next.starts_at == datetime(2027, 3, 16, 4, 30, tzinfo=UTC)
     visit_of(tech, plan, site, date(2027, 3, 15), found.next.starts_at)
     assert now(plan, site).day == date(2027, 3, 15)
+
+
+@pytest.mark.parametrize(
+    ("counting", "due"), [(Counting.DUE, date(2027, 2, 15)), (Counting.DONE, date(2027, 3, 15))], ids=str
+)
+def test_the_date_after_a_visit_is_that_of_its_plan_as_it_was(
+    tech: User, site: Site, counting: Counting, due: date
+) -> None:
+    plan = plan_of(tech, site, counting=counting)
+    visit = visit_of(tech, plan, site, date(2027, 1, 15), datetime(2027, 2, 3, 9, tzinfo=UTC))
+    signed = timezone.now()
+    assert due_after(visit, signed) == due
+    end_plan(by=tech, plan=plan)
+    assert (due_after(visit, signed), due_after(visit, timezone.now())) == (due, None)
+    other = schedule_visit(by=tech, site=site, title="Other", starts_at=visit.starts_at)
+    assert due_after(other, signed) is None

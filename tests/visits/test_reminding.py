@@ -16,7 +16,7 @@ from registry.visits.reminding import letters
 from registry.visits.scheduling import call_off_visit, schedule_visit
 from sites.models import Role, Site, User
 
-TODAY = date(2027, 3, 10)
+NOW = datetime(2027, 3, 10, 7, tzinfo=UTC)
 pytestmark = pytest.mark.django_db
 
 
@@ -43,7 +43,7 @@ def plan(tech: User | None, first: date) -> None:
 
 
 def told(days: int = 1) -> dict[str, list[str]]:
-    return {letter.user.username: [str(line) for line in letter.lines] for letter in letters(TODAY, days=days)}
+    return {letter.user.username: [str(line) for line in letter.lines] for letter in letters(NOW, days=days)}
 
 
 def test_a_tech_is_told_what_is_overdue_and_what_comes_until_tomorrow(tech: User, manager: User) -> None:
@@ -58,6 +58,17 @@ def test_a_tech_is_told_what_is_overdue_and_what_comes_until_tomorrow(tech: User
         ]
     }
     assert len(told(days=2)["tech"]) == 4
+
+
+def test_today_is_the_site_s_own(tech: User) -> None:
+    # At 07:00 UTC it is 10 March in Auckland and in London, and still 9 March in Honolulu (IANA time zones).
+    honolulu = SiteFactory(name="Beach Hall", time_zone="Pacific/Honolulu")
+    at = datetime(2027, 3, 10, 6, tzinfo=UTC)
+    schedule_visit(by=tech, site=honolulu, title="Check", starts_at=at, tech=tech)
+    assert told(days=0) == {"tech": ["Tue 9 Mar 2027  Check, Beach Hall: begins at 20:00"]}
+    visit(tech, 9, SiteFactory(name="Harbour Hall", time_zone="Pacific/Auckland"))
+    (letter,) = letters(NOW, days=0)
+    assert letter.subject == "2 visits to look after, 1 overdue"
 
 
 def test_managers_get_what_nobody_has_and_what_a_former_tech_has(tech: User, manager: User) -> None:
@@ -81,7 +92,7 @@ def test_the_number_of_queries_does_not_grow(tech: User) -> None:
         visit(tech, 9)
         plan(tech, date(2027, 3, 9))
         with CaptureQueriesContext(connection) as counted:
-            letters(TODAY, days=1)
+            letters(NOW, days=1)
         counts.append(len(counted))
     assert counts[0] == counts[1]
 

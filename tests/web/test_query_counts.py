@@ -23,8 +23,9 @@ from registry.demo.factories import (
     ZoneFactory,
 )
 from registry.equipment.models import Item, Place
-from sites.models import Rack, Site
+from sites.models import Rack, Site, User
 from tests.web.pages import queries_of
+from tests.web.visit_plans.conftest import plan_at
 
 
 def full_site(site: Site, number: int) -> Rack:
@@ -55,9 +56,14 @@ def test_clients_and_sites(browser: Browser, export: str) -> None:
     assert first == third
 
 
-def test_a_client(browser: Browser, site: Site) -> None:
+def test_a_client(browser: Browser, site: Site, tech: User) -> None:
     url = reverse("client", args=[site.client.pk])
-    first, third = grown(browser, url, lambda number: full_site(SiteFactory(client=site.client), number))
+
+    def add(number: int) -> None:
+        full_site(SiteFactory(client=site.client), number)
+        plan_at(site, tech, name=f"Check {number}")
+
+    first, third = grown(browser, url, add)
     assert first == third
 
 

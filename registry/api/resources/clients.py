@@ -12,6 +12,7 @@ from registry.api.views import Added, Changed
 from sites.editing import add_client, save_client
 from sites.models import Client, User
 from sites.queries import clients_visible_to
+from sites.versions import version_of
 
 
 class ClientRow(Row):
@@ -50,4 +51,4 @@ class Clients(Added, Changed):
 
     def change(self, by: User, row: Client, values: dict[str, Any]) -> Client:
         """Change a client."""
-        return save_client(by=by, client=row, values=values)
+        return save_client(by=by, client=row, values=values, version=version_of(row))

@@ -17,6 +17,7 @@ from registry.equipment.queries import models_visible_to
 from sites.models import User
 from sites.put import refuse
 from sites.queries import sites_visible_to
+from sites.versions import version_of
 
 
 class LoudspeakerRow(Row):
@@ -131,8 +132,8 @@ class Coils(Added, Removed):
 
     def change(self, by: User, row: Coil, values: dict[str, Any]) -> Coil:
         """Rewire a coil; the loads of both lines are judged anew."""
-        return rewire_coil(by=by, coil=row, values=values)
+        return rewire_coil(by=by, coil=row, values=values, version=version_of(row))
 
     def remove(self, by: User, row: Coil) -> None:
         """Disconnect it."""
-        disconnect_coil(by=by, coil=row)
+        disconnect_coil(by=by, coil=row, version=version_of(row))

@@ -19,6 +19,7 @@ from registry.audio.queries import lines_visible_to
 from registry.equipment.queries import places_visible_to
 from sites.models import User, YesNoUnknown
 from sites.queries import sites_visible_to
+from sites.versions import version_of
 
 
 class CheckBody(serializers.Serializer[Any]):
@@ -87,7 +88,7 @@ class Lines(Added, Changed):
 
     def change(self, by: User, row: Line, values: dict[str, Any]) -> Line:
         """Change a line; its load is judged anew."""
-        return save_line(by=by, line=row, values=_by_id(values))
+        return save_line(by=by, line=row, values=_by_id(values), version=version_of(row))
 
 
 def _by_id(values: dict[str, Any]) -> dict[str, Any]:

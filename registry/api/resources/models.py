@@ -16,6 +16,7 @@ from registry.equipment.models import Kind, LoudspeakerSpec, MakeModel, Rating
 from registry.equipment.queries import models_visible_to
 from sites.models import User
 from sites.put import refuse
+from sites.versions import version_of
 
 RATING = ("channels", "load_ohm", "line_v", "power_w", "min_load_ohm")
 LOUDSPEAKER = (
@@ -129,4 +130,5 @@ def _save(by: User, model: MakeModel | None, values: dict[str, Any]) -> MakeMode
     if not by.sees_every_client:
         raise PermissionDenied("The catalogue belongs to all clients; this token is limited to some of them.")
     ratings, loudspeaker = values.pop("ratings", ()), values.pop("loudspeaker", None)
-    return save_model(by=by, model=model, values=values, ratings=ratings, loudspeaker=loudspeaker)
+    version = version_of(model) if model else None
+    return save_model(by=by, model=model, values=values, ratings=ratings, loudspeaker=loudspeaker, version=version)

@@ -15,6 +15,7 @@ from registry.equipment.models import Item, Place, Status
 from registry.equipment.queries import items_with_places, models_visible_to, places_visible_to
 from sites.models import User
 from sites.queries import racks_visible_to, sites_visible_to
+from sites.versions import version_of
 
 
 class PlaceRow(Row):
@@ -60,7 +61,7 @@ class Places(Added, Changed):
 
     def change(self, by: User, row: Place, values: dict[str, Any]) -> Place:
         """Change a place."""
-        return save_place(by=by, site=row.site, place=row, values=values)
+        return save_place(by=by, site=row.site, place=row, values=values, version=version_of(row))
 
 
 class PlaceNow(Reference):
@@ -132,4 +133,5 @@ class Items(Added, Changed):
         """Change an item, or put it in another place; lines of both are judged anew."""
         site = values.pop("site") if row is None else row.site
         place, since = values.pop("place", None), values.pop("since", None)
-        return save_item(by=by, site=site, item=row, values=values, place=place, since=since)
+        version = version_of(row) if row else None
+        return save_item(by=by, site=site, item=row, values=values, place=place, since=since, version=version)

@@ -12,6 +12,7 @@ from registry.api.views import Added, Changed
 from sites.editing import add_rack, add_space, save_rack, save_space
 from sites.models import Rack, Space, User
 from sites.queries import racks_visible_to, sites_visible_to, spaces_visible_to
+from sites.versions import version_of
 
 
 class SpaceRow(Row):
@@ -46,7 +47,7 @@ class Spaces(Added, Changed):
 
     def change(self, by: User, row: Space, values: dict[str, Any]) -> Space:
         """Change a space."""
-        return save_space(by=by, space=row, values=values)
+        return save_space(by=by, space=row, values=values, version=version_of(row))
 
 
 class RackRow(Row):
@@ -89,4 +90,4 @@ class Racks(Added, Changed):
 
     def change(self, by: User, row: Rack, values: dict[str, Any]) -> Rack:
         """Change a rack."""
-        return save_rack(by=by, rack=row, values=values)
+        return save_rack(by=by, rack=row, values=values, version=version_of(row))

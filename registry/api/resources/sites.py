@@ -22,6 +22,7 @@ from sites.actions import save_site
 from sites.editing import add_site
 from sites.models import Site, User, YesNoUnknown, time_zones
 from sites.queries import clients_visible_to, sites_visible_to
+from sites.versions import version_of
 
 
 class SiteRow(Row):
@@ -87,7 +88,7 @@ class Sites(Added, Changed):
 
     def change(self, by: User, row: Site, values: dict[str, Any]) -> Site:
         """Change a site; it stays with its client."""
-        return save_site(by=by, site=row, values=values)
+        return save_site(by=by, site=row, values=values, version=version_of(row))
 
     @extend_schema(responses=SiteDriftBody)
     @action(detail=True, methods=["get"])

@@ -21,9 +21,12 @@ from registry.baselines.models import Reading
 from registry.baselines.queries import readings_visible_to
 from registry.baselines.zones import add_zone, save_zone
 from registry.equipment.models import State
+from registry.visits.queries import visits_visible_to
+from registry.visits.reading import record_visit_reading
 from sites.models import User
 from sites.put import Batch, Key
 from sites.queries import sites_visible_to, spaces_visible_to
+from sites.versions import version_of
 
 
 class ZoneRow(Row):
@@ -69,7 +72,16 @@ class Zones(Added, Changed):
 
     def change(self, by: User, row: Zone, values: dict[str, Any]) -> Zone:
         """Change a zone; baselines stay as they were frozen."""
-        return save_zone(by=by, zone=row, values=values)
+        return save_zone(by=by, zone=row, values=values, version=version_of(row))
+
+
+class AtVisit(Reference):
+    """The visit at which something was recorded."""
+
+    def get_attribute(self, instance: Any) -> int | None:
+        """Return its id."""
+        kept = getattr(instance, "at_visit", None)
+        return kept and kept.visit_id
 
 
 class ReadingRow(RecordedRow):
@@ -78,6 +90,7 @@ class ReadingRow(RecordedRow):
     zone = Reference(zones_visible_to)
     state = Choice(choices=State.choices)
     taken_at = Moment()
+    visit = AtVisit(visits_visible_to, required=False, allow_null=True, help_text="One that is under way; null: none.")
 
     class Meta:
         """Everything."""
@@ -88,6 +101,7 @@ class ReadingRow(RecordedRow):
             "zone",
             "state",
             "taken_at",
+            "visit",
             *CORRECTABLE,
             "recorded_by",
             "recorded_at",
@@ -125,12 +139,15 @@ class Readings(Added):
 
     def rows(self, user: User) -> QuerySet[Reading]:
         """Return the readings at the reader's sites."""
-        return readings_visible_to(user).select_related("recorded_by", "correction")
+        return readings_visible_to(user).select_related("recorded_by", "correction", "at_visit")
 
     def add(self, by: User, values: dict[str, Any]) -> Reading:
-        """Record a reading; its zone's drift is judged anew."""
-        zone = values.pop("zone")
+        """Record a reading, at a visit or without one; its zone's drift is judged anew."""
+        zone, visit = values.pop("zone"), values.pop("visit", None)
         refuse_future("reading", values["taken_at"])
+        if visit is not None:
+            state, at = values.pop("state"), values.pop("taken_at")
+            return record_visit_reading(by=by, visit=visit, zone=zone, state=state, values=values, at=at)
         key: Key = (zone.pk, values["state"], values["taken_at"])
         return record_readings(Batch(by=by), {key: {**values, "zone_id": zone.pk}})[key]
 

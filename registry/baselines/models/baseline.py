@@ -5,6 +5,7 @@ from django.db import models
 
 from sites.facts import Fact
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 
 class Baseline(Fact):
@@ -12,7 +13,7 @@ class Baseline(Fact):
 
     site = models.ForeignKey(Site, models.PROTECT, related_name="baselines")
     number = models.PositiveIntegerField()
-    reason = models.CharField(max_length=400)
+    reason = models.CharField(max_length=400, validators=[refuse_secret])
     author = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     frozen_at = models.DateTimeField()
     content = models.JSONField()

@@ -51,7 +51,10 @@ class Reading(Fact):
                 condition=Q(meter_class="") | Q(meter_class__in=MeterClass.values), name="reading_meter_class_known"
             ),
         ]
-        indexes = [models.Index(fields=["zone", "-taken_at"], name="reading_newest_per_zone")]
+        indexes = [
+            models.Index(fields=["zone", "-taken_at"], name="reading_newest_per_zone"),
+            models.Index(fields=["taken_at"], name="reading_by_time"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.zone} {self.level_db:g} dB {self.state} {self.taken_at:%Y-%m-%d %H:%M}"

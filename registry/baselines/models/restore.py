@@ -7,6 +7,7 @@ from simple_history.models import HistoricalRecords
 
 from registry.baselines.models.baseline import Baseline
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 
 class Restore(models.Model):
@@ -19,7 +20,7 @@ class Restore(models.Model):
     signed_at = models.DateTimeField(null=True, blank=True)
     signed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     signature = models.CharField(max_length=120, blank=True)
-    remarks = models.TextField(max_length=2000, blank=True)
+    remarks = models.TextField(max_length=2000, blank=True, validators=[refuse_secret])
     history = HistoricalRecords()
 
     class Meta:
@@ -48,9 +49,9 @@ class RestoreStep(models.Model):
 
     restore = models.ForeignKey(Restore, models.CASCADE, related_name="steps")
     key = models.CharField(max_length=200)
-    found = models.CharField(max_length=400, blank=True)
+    found = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     done = models.BooleanField(default=False)
-    could_not = models.CharField(max_length=400, blank=True)
+    could_not = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     changed_at = models.DateTimeField()
     history = HistoricalRecords()

@@ -19,6 +19,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='item',
+            index=models.Index(fields=['mac'], name='item_by_mac'),
+        ),
+        migrations.AddIndex(
+            model_name='item',
             index=models.Index(fields=['tag'], name='item_by_tag'),
         ),
         migrations.AddIndex(

@@ -109,6 +109,7 @@ class Item(models.Model):
         indexes = [
             models.Index(fields=["tag"], name="item_by_tag"),
             models.Index(fields=["status"], name="item_by_status"),
+            models.Index(fields=["mac"], name="item_by_mac"),
             models.Index(fields=["warranty_until", "status"], name="item_by_warranty"),
         ]
 

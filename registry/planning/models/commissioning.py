@@ -12,6 +12,7 @@ from registry.equipment.models import ConfigurationRecord
 from sites.facts import Fact
 from sites.fields import Quantity
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 SHA256 = RegexValidator("^[0-9a-f]{64}$", "64 hexadecimal digits, as a SHA-256 program prints them")
 
@@ -30,9 +31,9 @@ class Commissioning(models.Model):
     )
     signature = models.CharField(max_length=120, blank=True)
     exceptions = models.JSONField(default=list, blank=True)
-    handed_to = models.CharField(max_length=200, blank=True)
-    training = models.TextField(max_length=2000, blank=True)
-    stopped_because = models.TextField(max_length=1000, blank=True)
+    handed_to = models.CharField(max_length=200, blank=True, validators=[refuse_secret])
+    training = models.TextField(max_length=2000, blank=True, validators=[refuse_secret])
+    stopped_because = models.TextField(max_length=1000, blank=True, validators=[refuse_secret])
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     history = HistoricalRecords()
@@ -94,7 +95,7 @@ class LineMeasurement(Fact):
     verdict = models.CharField(max_length=7, choices=Verdict, default=Verdict.UNKNOWN)
     says = models.TextField(blank=True)
     polarity = models.CharField(max_length=10, choices=Polarity, blank=True)
-    polarity_note = models.CharField("which loudspeakers", max_length=400, blank=True)
+    polarity_note = models.CharField("which loudspeakers", max_length=400, blank=True, validators=[refuse_secret])
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     recorded_at = models.DateTimeField(auto_now_add=True)
     replaces = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="correction")
@@ -183,7 +184,7 @@ class CommissioningStep(models.Model):
     commissioning = models.ForeignKey(Commissioning, models.CASCADE, related_name="steps")
     key = models.CharField(max_length=80)
     done = models.BooleanField(default=False)
-    could_not = models.CharField(max_length=400, blank=True)
+    could_not = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     measurement = models.ForeignKey(LineMeasurement, models.PROTECT, null=True, blank=True, related_name="+")
     reading = models.ForeignKey(Reading, models.PROTECT, null=True, blank=True, related_name="+")
     record = models.ForeignKey(ConfigurationRecord, models.PROTECT, null=True, blank=True, related_name="+")

@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from sites.facts import Fact
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 
 class FoldPlan(Fact):
@@ -16,7 +17,7 @@ class FoldPlan(Fact):
 
     site = models.ForeignKey(Site, models.PROTECT, related_name="fold_plans")
     number = models.PositiveIntegerField()
-    title = models.CharField(max_length=120)
+    title = models.CharField(max_length=120, validators=[refuse_secret])
     author = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     saved_at = models.DateTimeField()
     inputs = models.TextField(blank=True)
@@ -51,7 +52,7 @@ class PlanDecision(Fact):
     decided = models.CharField(max_length=8, choices=Decided)
     decided_at = models.DateTimeField()
     decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    reason = models.TextField(max_length=1000, blank=True)
+    reason = models.TextField(max_length=1000, blank=True, validators=[refuse_secret])
     design = models.JSONField(null=True, blank=True)
 
     class Meta:

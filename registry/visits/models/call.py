@@ -8,6 +8,7 @@ from simple_history.models import HistoricalRecords
 from registry.audio.models import Zone
 from registry.visits.models.visit import Visit
 from sites.models import Site, YesNoUnknown
+from sites.secret_scan import refuse_secret
 
 
 class Mechanism(models.TextChoices):
@@ -52,9 +53,9 @@ class ServiceCall(models.Model):
     called_at = models.DateTimeField()
     caller = models.CharField(max_length=120, blank=True)
     phone = models.CharField("number to call back", max_length=60, blank=True)
-    says = models.TextField("what the caller says", max_length=2000)
-    since = models.CharField("since when", max_length=200, blank=True)
-    changed = models.CharField("what changed before", max_length=400, blank=True)
+    says = models.TextField("what the caller says", max_length=2000, validators=[refuse_secret])
+    since = models.CharField("since when", max_length=200, blank=True, validators=[refuse_secret])
+    changed = models.CharField("what changed before", max_length=400, blank=True, validators=[refuse_secret])
     zones = models.ManyToManyField(Zone, blank=True, related_name="calls")
     symptoms = models.JSONField(default=list, blank=True)
     suspects = models.JSONField(default=list, blank=True)
@@ -65,7 +66,7 @@ class ServiceCall(models.Model):
     mechanism = models.CharField(max_length=10, choices=Mechanism, blank=True)
     cause = models.CharField(max_length=11, choices=Cause, blank=True)
     caused_by = models.CharField(max_length=7, choices=CausedBy, blank=True)
-    was = models.CharField("what it was", max_length=1000, blank=True)
+    was = models.CharField("what it was", max_length=1000, blank=True, validators=[refuse_secret])
     minutes = models.PositiveSmallIntegerField("minutes spent", null=True, blank=True)
     record_would_have_saved = models.CharField(
         "would the record have saved the trip?", max_length=7, choices=YesNoUnknown, blank=True

@@ -9,6 +9,7 @@ from registry.audio.models import Line, Zone
 from registry.equipment.models import Place
 from registry.visits.models.visit import Visit
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 
 class Severity(models.TextChoices):
@@ -39,7 +40,7 @@ class Finding(models.Model):
     line = models.ForeignKey(Line, models.PROTECT, null=True, blank=True, related_name="findings")
     zone = models.ForeignKey(Zone, models.PROTECT, null=True, blank=True, related_name="findings")
     severity = models.CharField(max_length=9, choices=Severity)
-    says = models.TextField("what was seen", max_length=2000)
+    says = models.TextField("what was seen", max_length=2000, validators=[refuse_secret])
     follow_up = models.CharField(max_length=10, choices=FollowUp)
     due_on = models.DateField(null=True, blank=True)
     internal = models.BooleanField("not for the owner", default=False)
@@ -48,7 +49,7 @@ class Finding(models.Model):
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     closed_visit = models.ForeignKey(Visit, models.PROTECT, null=True, blank=True, related_name="closed_findings")
-    done = models.CharField("what was done", max_length=1000, blank=True)
+    done = models.CharField("what was done", max_length=1000, blank=True, validators=[refuse_secret])
     history = HistoricalRecords()
 
     class Meta:

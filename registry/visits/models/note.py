@@ -6,13 +6,14 @@ from django.db.models import Q
 
 from registry.visits.models.call import ServiceCall
 from sites.facts import Fact
+from sites.secret_scan import refuse_secret
 
 
 class CallNote(Fact):
     """A note of ours; owners don't read it."""
 
     call = models.ForeignKey(ServiceCall, models.PROTECT, related_name="notes")
-    says = models.TextField("what was said", max_length=2000)
+    says = models.TextField("what was said", max_length=2000, validators=[refuse_secret])
     written_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
 

@@ -8,6 +8,7 @@ from simple_history.models import HistoricalRecords
 
 from registry.visits.models.kinds import TaskKind
 from sites.models import Client, Site
+from sites.secret_scan import refuse_secret
 
 
 class Counting(models.TextChoices):
@@ -31,7 +32,7 @@ class VisitPlan(models.Model):
     )
     counting = models.CharField("counts from", max_length=4, choices=Counting, default=Counting.DUE)
     tech = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
-    notes = models.TextField(max_length=2000, blank=True)
+    notes = models.TextField(max_length=2000, blank=True, validators=[refuse_secret])
     ended_on = models.DateField(null=True, blank=True)
     history = HistoricalRecords()
     edited_with = ("tasks",)
@@ -59,7 +60,7 @@ class PlanTask(models.Model):
     plan = models.ForeignKey(VisitPlan, models.CASCADE, related_name="tasks")
     kind = models.CharField(max_length=16, choices=TaskKind)
     every_months = models.PositiveSmallIntegerField("every … months", default=0, validators=[MaxValueValidator(240)])
-    note = models.CharField(max_length=400, blank=True)
+    note = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     history = HistoricalRecords()
 
     class Meta:
@@ -84,7 +85,7 @@ class MovedDate(models.Model):
     date = models.DateField("the rule's date")
     to = models.DateField("held on", null=True, blank=True)
     starts_at = models.TimeField("time of day", null=True, blank=True)
-    reason = models.CharField(max_length=400)
+    reason = models.CharField(max_length=400, validators=[refuse_secret])
     history = HistoricalRecords()
 
     class Meta:

@@ -8,6 +8,7 @@ from simple_history.models import HistoricalRecords
 
 from registry.visits.models.plan import VisitPlan
 from sites.models import Site
+from sites.secret_scan import refuse_secret
 
 
 class VisitKind(models.TextChoices):
@@ -33,21 +34,23 @@ class Visit(models.Model):
     kind = models.CharField(max_length=8, choices=VisitKind, default=VisitKind.PLANNED)
     plan = models.ForeignKey(VisitPlan, models.PROTECT, null=True, blank=True, related_name="visits")
     occurrence = models.DateField(null=True, blank=True)
-    title = models.CharField("what for", max_length=200)
+    title = models.CharField("what for", max_length=200, validators=[refuse_secret])
     starts_at = models.DateTimeField("starts")
     planned_minutes = models.PositiveSmallIntegerField(default=60, validators=[MaxValueValidator(1440)])
     tech = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="visits")
     begun_at = models.DateTimeField(null=True, blank=True)
     begun_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
-    result = models.CharField("result in one sentence", max_length=400, blank=True)
+    result = models.CharField("result in one sentence", max_length=400, blank=True, validators=[refuse_secret])
     minutes = models.PositiveSmallIntegerField("minutes worked", null=True, blank=True)
     outcome = models.CharField(max_length=12, choices=Outcome, blank=True)
-    why_not = models.CharField("exceptions, or why it was not possible", max_length=1000, blank=True)
+    why_not = models.CharField(
+        "exceptions, or why it was not possible", max_length=1000, blank=True, validators=[refuse_secret]
+    )
     signature = models.CharField("name of the tech who signs", max_length=120, blank=True)
     accepted_by = models.CharField("name of who accepted it at the site", max_length=120, blank=True)
     closed_at = models.DateTimeField(null=True, blank=True)
     closed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
-    called_off_because = models.CharField(max_length=400, blank=True)
+    called_off_because = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     history = HistoricalRecords()
 
     class Meta:

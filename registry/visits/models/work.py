@@ -14,6 +14,7 @@ from registry.visits.models.kinds import TaskKind
 from registry.visits.models.visit import Visit
 from sites.facts import Fact
 from sites.models import Rack
+from sites.secret_scan import refuse_secret
 
 ABOUT_ONE = (
     Q(place__isnull=True, rack__isnull=True, line__isnull=True, zone__isnull=True)
@@ -37,15 +38,15 @@ class VisitTask(models.Model):
 
     visit = models.ForeignKey(Visit, models.CASCADE, related_name="tasks")
     kind = models.CharField(max_length=16, choices=TaskKind)
-    note = models.CharField(max_length=400, blank=True)
+    note = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True, related_name="+")
     rack = models.ForeignKey(Rack, models.PROTECT, null=True, blank=True, related_name="+")
     line = models.ForeignKey(Line, models.PROTECT, null=True, blank=True, related_name="+")
     zone = models.ForeignKey(Zone, models.PROTECT, null=True, blank=True, related_name="+")
-    found = models.CharField("as found", max_length=400, blank=True)
-    left = models.CharField("as left", max_length=400, blank=True)
+    found = models.CharField("as found", max_length=400, blank=True, validators=[refuse_secret])
+    left = models.CharField("as left", max_length=400, blank=True, validators=[refuse_secret])
     result = models.CharField(max_length=8, choices=TaskResult, blank=True)
-    why_not = models.CharField(max_length=400, blank=True)
+    why_not = models.CharField(max_length=400, blank=True, validators=[refuse_secret])
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     changed_at = models.DateTimeField(null=True, blank=True)
     done_at = models.DateTimeField(null=True, blank=True)
@@ -111,7 +112,7 @@ class VisitPhoto(Fact):
     image = models.FileField(upload_to="visits/", max_length=200)
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
-    caption = models.CharField(max_length=200, blank=True)
+    caption = models.CharField(max_length=200, blank=True, validators=[refuse_secret])
     taken_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     taken_at = models.DateTimeField()
     received_at = models.DateTimeField(auto_now_add=True)
@@ -129,7 +130,7 @@ class PartUsed(Fact):
     """Something that was fitted or used up. A correction is a new row that names the one it replaces."""
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="parts")
-    what = models.CharField(max_length=200)
+    what = models.CharField(max_length=200, validators=[refuse_secret])
     make_model = models.ForeignKey(MakeModel, models.PROTECT, null=True, blank=True, related_name="+")
     quantity = models.PositiveSmallIntegerField(default=1)
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
@@ -150,7 +151,7 @@ class Addendum(Fact):
     """What is added to a visit after it was closed."""
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="addenda")
-    says = models.TextField(max_length=2000)
+    says = models.TextField(max_length=2000, validators=[refuse_secret])
     written_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     written_at = models.DateTimeField()
     received_at = models.DateTimeField(auto_now_add=True)

@@ -9,6 +9,7 @@ from django.contrib.auth.forms import PasswordChangeForm, PasswordResetForm, Set
 from registry.web.access import SignedIn
 from registry.web.accounts.proof import is_password
 from registry.web.forms import SavedByAction
+from registry.web.versions import AskedAgain
 from sites.accounts import note_link
 from sites.models import Client, Role, User
 from sites.queries import clients_visible_to
@@ -76,7 +77,7 @@ class AskForLinkForm(PasswordResetForm):
         return (user for user in super().get_users(email) if note_link(by=None, person=user))
 
 
-class PersonForm(SavedByAction[User]):
+class PersonForm(AskedAgain, SavedByAction[User]):
     """A person, as a manager sees them."""
 
     clients: "forms.ModelMultipleChoiceField[Client]" = forms.ModelMultipleChoiceField(

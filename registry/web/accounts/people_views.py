@@ -20,7 +20,7 @@ from registry.web.fresh import fresh_sign_in_required
 from registry.web.lists import Listing
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
-from sites.accounts import invite_person, save_person, set_active
+from sites.accounts import invite_person, save_person, set_active, with_account_version
 from sites.models import User
 from sites.queries import account_events_visible_to, people_changeable_by, people_visible_to, sign_ins_visible_to
 from sites.second_factor import codes_left, has_second_factor, is_obliged, reset_second_factor
@@ -62,7 +62,7 @@ def doing(act: Callable[Concatenate[SignedIn, User, ...], str]) -> View[[int]]:
 
 def changeable_person(request: SignedIn, pk: int) -> User:
     """Return a person in order to change them; a steward's account is for stewards."""
-    person = visible(people_visible_to(request.user), pk=pk)
+    person = visible(with_account_version(people_visible_to(request.user)), pk=pk)
     if not people_changeable_by(request.user).filter(pk=pk).exists():
         raise PermissionDenied("This is a steward's account: only another steward changes it.")
     return person
@@ -118,7 +118,7 @@ def person_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change a person."""
     found = changeable_person(request, pk)
     form = PersonForm(typed(request), instance=found, by=request.user)
-    if made := saved(form, lambda: save_person(by=request.user, person=found, values=form.values())):
+    if made := saved(form, lambda: save_person(by=request.user, person=found, **form.edited())):
         messages.success(request, f"{made} is saved.")
         return redirect("person", pk)
     crumbs = [*people_crumbs(), (str(found), reverse("person", args=[pk]))]

@@ -1,7 +1,6 @@
 """Pages of the coils on a line: rewire, disconnect. Connecting one is in adding_views.py."""
 
 from django.contrib import messages
-from django.forms import Form
 from django.http import HttpResponseBase
 from django.shortcuts import redirect
 
@@ -11,6 +10,7 @@ from registry.audio.queries import coils_visible_to
 from registry.web.access import SignedIn, changeable
 from registry.web.audio.forms import CoilForm
 from registry.web.audio.line_views import WIRING_CAUTIONS, line_crumbs, untouched
+from registry.web.forms import ConfirmForm
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
 
@@ -39,8 +39,8 @@ def coil_disconnect(request: SignedIn, pk: int) -> HttpResponseBase:
     coil = changeable(request, coils_visible_to(request.user), pk=pk)
     if not coil.line.may_change:
         return untouched(request, coil.line)
-    form = Form(typed(request))
-    if line := saved(form, lambda: disconnect_coil(by=request.user, coil=coil)):
+    form = ConfirmForm(typed(request), row=coil)
+    if line := saved(form, lambda: disconnect_coil(by=request.user, coil=coil, version=form.version())):
         messages.success(
             request, f"{coil} is off line {line}. Connect it again from the line's page if that was wrong."
         )

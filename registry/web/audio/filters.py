@@ -6,6 +6,7 @@ import django_filters
 from django.urls import reverse
 
 from registry.audio.models import Drift, Line, LineKind, Verdict, Zone
+from registry.web.fields import RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.filters import clients_for, sites_for
 from sites.models import YesNoUnknown
@@ -15,10 +16,8 @@ class LineFilter(ListFilter):
     """By name, whose it is, what its load says, and whether it may be touched."""
 
     name = django_filters.CharFilter(lookup_expr="icontains", label="Name contains")
-    client = django_filters.ModelChoiceFilter(
-        field_name="site__client", queryset=clients_for, label="Client", empty_label="Any"
-    )
-    site = django_filters.ModelChoiceFilter(queryset=sites_for, label="Site", empty_label="Any")
+    client = RowFilter(field_name="site__client", queryset=clients_for, label="Client", empty_label="Any")
+    site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
     verdict = django_filters.ChoiceFilter(choices=Verdict.choices, label="Load", empty_label="Any")
     kind = django_filters.ChoiceFilter(choices=LineKind.choices, label="Kind", empty_label="Any")
     life_safety = django_filters.ChoiceFilter(
@@ -30,10 +29,8 @@ class ZoneFilter(ListFilter):
     """By name, whose it is, and how it stands against its baseline."""
 
     name = django_filters.CharFilter(lookup_expr="icontains", label="Name contains")
-    client = django_filters.ModelChoiceFilter(
-        field_name="site__client", queryset=clients_for, label="Client", empty_label="Any"
-    )
-    site = django_filters.ModelChoiceFilter(queryset=sites_for, label="Site", empty_label="Any")
+    client = RowFilter(field_name="site__client", queryset=clients_for, label="Client", empty_label="Any")
+    site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
     drift = django_filters.ChoiceFilter(choices=Drift.choices, label="Against its baseline", empty_label="Any")
 
 

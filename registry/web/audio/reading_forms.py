@@ -52,8 +52,6 @@ class ReadingForm(SavedByAction[Reading]):
 class NewReadingForm(ReadingForm):
     """A reading with its time, and whether it was taken before or after work."""
 
-    entry = "Level"
-
     class Meta(ReadingForm.Meta):
         """The state comes first."""
 
@@ -61,6 +59,7 @@ class NewReadingForm(ReadingForm):
 
     def __init__(self, *args: Any, zone: Zone, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.entry = f"Level of {zone}"
         self.fields["taken_at"] = SiteTimeField(zone=zone.site.zone_info, label="Read at")
         self.order_fields(("state", "level_db", "background_db", "dial", "cap", "taken_at"))
 

@@ -11,7 +11,7 @@ from registry.audio.models import Zone
 from registry.visits.models import ServiceCall
 from registry.visits.remedies import CHANGES
 from registry.visits.sayings import WORDS, Said
-from registry.web.fields import SiteTimeField
+from registry.web.fields import RowField, SiteTimeField
 from registry.web.forms import SavedByAction
 from sites.models import Site
 
@@ -144,6 +144,6 @@ class WhichSiteForm(forms.Form):
 
     def __init__(self, *args: Any, sites: QuerySet[Site], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field: Any = forms.ModelChoiceField(queryset=sites, label="Site", to_field_name="code")
+        field: Any = RowField(sites, label="Site", to_field_name="code", typed_as=("code", "name"))
         field.label_from_instance = lambda site: f"{site.name}, {site.client.name}"
         self.fields["site"] = field

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.utils.text import capfirst
 
-from registry.web.fields import DayInput
+from registry.web.fields import DayInput, RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.filters import sites_for
 from sites.changes import FieldChange
@@ -35,7 +35,7 @@ class HistoryFilter(ListFilter):
 
     since = django_filters.DateFilter(field_name="at", lookup_expr="date__gte", label="From", widget=DayInput)
     until = django_filters.DateFilter(field_name="at", lookup_expr="date__lte", label="To", widget=DayInput)
-    site = django_filters.ModelChoiceFilter(queryset=sites_for, label="Site", empty_label="Any")
+    site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
     person = django_filters.ModelChoiceFilter(
         field_name="by", queryset=lambda request: people_in_history(), label="Person", empty_label="Anybody"
     )

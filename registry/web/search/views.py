@@ -48,4 +48,4 @@ def _shown(found: KindFound) -> dict[str, Any]:
 def _line(hit: Hit) -> Line:
     kind, row = hit.kind, hit.row
     href = reverse(kind.page, args=[kind.address(row)])
-    return Line(str(row), href, kind.site(row), kind.detail(row), kind.name)
+    return Line(kind.title(row), href, kind.site(row), kind.detail(row), kind.name)

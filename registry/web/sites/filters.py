@@ -4,7 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 import django_filters
-from django.db.models import Count, Exists, F, FloatField, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models import Count, Exists, F, FloatField, Max, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Abs, Coalesce
 from django.http import HttpRequest
 from django.urls import reverse
@@ -12,7 +12,14 @@ from django.utils import timezone
 
 from registry.audio.models import Drift, Verdict
 from registry.audio.queries import lines_visible_to, zones_visible_to
-from registry.baselines.queries import baselines_visible_to, readings_visible_to, restores_visible_to
+from registry.baselines.queries import (
+    baselines_visible_to,
+    readings_visible_to,
+    restores_visible_to,
+    with_baseline,
+    without_baseline,
+)
+from registry.web.fields import RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.sentences import number_of
 from sites.models import Client, Site, User
@@ -68,16 +75,19 @@ def _largest(zones: QuerySet[Any]) -> Coalesce:
 
 def drifting_sites(user: User) -> QuerySet[Any]:
     """Return the sites where a zone is out or undecided: most zones out first, then undecided, then largest drift."""
-    found = listed_sites(user).filter(Q(zones_out__gt=0) | Q(zones_undecided__gt=0))
+    drifting = zones_visible_to(user).filter(drift__in=[Drift.OUT, Drift.UNDECIDED])
+    found = listed_sites(user).filter(pk__in=drifting.values("site"))
     return found.order_by("-zones_out", "-zones_undecided", "-drift_size_db", "name", "pk")
 
 
-def order_sentence(rows: QuerySet[Any], noun: str) -> str:
-    """Return how many clients or sites there are, and what is wrong at them. One query."""
-    sums = rows.aggregate(number=Count("pk"), out=Sum("zones_out"), unsafe=Sum("unsafe_lines"))
-    wrong = [(sums["out"], "zone", " out of tolerance"), (sums["unsafe"], "unsafe load", "")]
+def order_sentence(user: User, rows: QuerySet[Any], noun: str, *, is_all: bool) -> str:
+    """Return how many clients or sites there are, and what is wrong at them. Three queries."""
+    at = Q() if is_all else Q(("site__client__in" if noun == "client" else "site__in", rows.order_by().values("pk")))
+    out = zones_visible_to(user).filter(at, drift=Drift.OUT).count()
+    unsafe = lines_visible_to(user).filter(at, verdict=Verdict.FAIL).count()
+    wrong = [(out, "zone", " out of tolerance"), (unsafe, "unsafe load", "")]
     said = [f"{number_of(count, one)}{words}" for count, one, words in wrong if count]
-    return f"{number_of(sums['number'], noun)}{': ' if said else ''}{', '.join(said)}."
+    return f"{number_of(rows.count(), noun)}{': ' if said else ''}{', '.join(said)}."
 
 
 def clients_for(request: HttpRequest | None) -> QuerySet[Client]:
@@ -102,7 +112,7 @@ class SiteFilter(ListFilter):
     """By client, name, and what is missing or open."""
 
     name = django_filters.CharFilter(method="by_name", label="Name or code contains")
-    client = django_filters.ModelChoiceFilter(queryset=clients_for, label="Client", empty_label="Any")
+    client = RowFilter(queryset=clients_for, label="Client", empty_label="Any")
     baseline = django_filters.ChoiceFilter(
         choices=YES_NO, method="by_baseline", label="Has a baseline", empty_label="Any"
     )
@@ -116,9 +126,9 @@ class SiteFilter(ListFilter):
 
     def by_drift(self, queryset: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         """Match sites with a zone that stands so."""
-        out, undecided = Q(zones_out__gt=0), Q(zones_undecided__gt=0)
-        wanted = {"yes": out | undecided, "out": out, "unmeasured": Q(zones_unmeasured__gt=0)}
-        return queryset.filter(wanted[value])
+        wanted = {"yes": [Drift.OUT, Drift.UNDECIDED], "out": [Drift.OUT], "unmeasured": [Drift.NOT_MEASURED]}
+        zones = zones_visible_to(self.request.user).filter(drift__in=wanted[value])
+        return queryset.filter(pk__in=zones.values("site"))
 
     def by_name(self, queryset: QuerySet[Site], name: str, value: str) -> QuerySet[Site]:
         """Match the name or the code."""
@@ -126,7 +136,7 @@ class SiteFilter(ListFilter):
 
     def by_baseline(self, queryset: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         """Match sites with or without a baseline."""
-        return queryset.filter(baseline_number__isnull=value == "no")
+        return without_baseline(queryset) if value == "no" else with_baseline(queryset)
 
     def by_restore(self, queryset: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
         """Match sites that somebody is restoring, or all the others."""

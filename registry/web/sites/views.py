@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 
+from registry.visits.queries import visit_plans_of_client
 from registry.web.access import SignedIn, changeable, visible, writer
 from registry.web.crumbs import client_crumbs, clients_crumbs, site_crumbs
 from registry.web.lists import Listing
@@ -29,13 +30,14 @@ from sites.queries import clients_visible_to, sites_visible_to
 def clients(request: SignedIn) -> HttpResponseBase:
     """List clients."""
     listing = Listing(request, listed_clients(request.user), CLIENT_COLUMNS, name="clients", filterset=ClientFilter)
-    return listing.response("sites/clients.html", {"sentence": order_sentence(listing.queryset, "client")})
+    sentence = order_sentence(request.user, listing.queryset, "client", is_all=not listing.is_filtered)
+    return listing.response("sites/clients.html", {"sentence": sentence})
 
 
 def sites(request: SignedIn) -> HttpResponseBase:
     """List sites of all clients."""
     listing = Listing(request, listed_sites(request.user), SITE_COLUMNS, name="sites", filterset=SiteFilter)
-    sentence = order_sentence(listing.queryset, "site")
+    sentence = order_sentence(request.user, listing.queryset, "site", is_all=not listing.is_filtered)
     return listing.response("sites/sites.html", {"sentence": sentence, "crumbs": clients_crumbs()})
 
 
@@ -44,8 +46,9 @@ def client(request: SignedIn, pk: int) -> HttpResponseBase:
     found = visible(clients_visible_to(request.user), pk=pk)
     sites = listed_sites(request.user).filter(client=found)
     listing = Listing(request, sites, SITE_COLUMNS_OF_CLIENT, name=f"sites {found}")
-    sentence = order_sentence(listing.queryset, "site")
-    return listing.response("sites/client.html", {"client": found, "sentence": sentence, "crumbs": clients_crumbs()})
+    sentence = order_sentence(request.user, listing.queryset, "site", is_all=False)
+    context = {"client": found, "plans": visit_plans_of_client(request.user, found), "sentence": sentence}
+    return listing.response("sites/client.html", context | {"crumbs": clients_crumbs()})
 
 
 @writer

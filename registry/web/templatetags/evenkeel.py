@@ -5,6 +5,7 @@ from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
 from django import template
+from django.db.models import Model
 from django.template.context import Context
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -13,8 +14,9 @@ from registry.drawings.level_strip import LevelStrip, draw_level_strip
 from registry.drawings.marks import StripWord, Verdict, strip_glyph, verdict_mark
 from registry.engineering.units import show_quantity
 from registry.web.cautions import CAUTIONS
+from registry.web.history.listed import history_of
 from registry.web.lists import Cell
-from registry.web.navigation import EQUIPMENT, MAIN, Link, links
+from registry.web.navigation import EQUIPMENT, MAIN, VISITS, Link, links
 from sites.models import Site
 
 register = template.Library()
@@ -67,6 +69,12 @@ def local(value: datetime | None, site: Site) -> SafeString | str:
 def local_day(value: datetime | None, site: Site) -> str:
     """Show the day that the site's calendar showed at a time."""
     return day(value.astimezone(site.zone_info)) if value else NOT_KNOWN
+
+
+@register.filter
+def local_time(value: datetime, site: Site) -> str:
+    """Show the clock on the site's wall at a time, without the day."""
+    return f"{value.astimezone(site.zone_info):%H:%M}"
 
 
 @register.filter
@@ -140,6 +148,12 @@ def cell(value: Cell) -> SafeString | str:
     return shown(value.value, column.unit, value.units) if column.unit else str(value.value)
 
 
+@register.simple_tag
+def history(row: Model) -> str:
+    """Return the address of the history of a thing. `{% history zone %}`"""
+    return history_of(row)
+
+
 @register.simple_tag(takes_context=True)
 def main_links(context: Context) -> list[Link]:
     """Return the words on top."""
@@ -150,6 +164,12 @@ def main_links(context: Context) -> list[Link]:
 def equipment_links(context: Context) -> list[Link]:
     """Return the words below Equipment."""
     return links(EQUIPMENT, _path(context))
+
+
+@register.simple_tag(takes_context=True)
+def visit_links(context: Context) -> list[Link]:
+    """Return the words below Visits."""
+    return links(VISITS, _path(context))
 
 
 def _path(context: Context) -> str:

@@ -1,8 +1,16 @@
 """The shape of what needs somebody."""
 
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
+
+from django.db.models import Model, QuerySet
 
 SHOWN = 5
+M = TypeVar("M", bound=Model)
+
+
+def first_of(rows: QuerySet[M]) -> QuerySet[M]:
+    """Return the first few rows in their order. Only those are joined and counted for; all others are just ordered."""
+    return rows.filter(pk__in=rows.values("pk")[:SHOWN])
 
 
 class Row(NamedTuple):

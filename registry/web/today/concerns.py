@@ -10,12 +10,12 @@ from django.utils import timezone
 
 from registry.audio.models import Drift, Verdict
 from registry.audio.queries import lines_visible_to, zones_visible_to
-from registry.baselines.queries import restores_visible_to
+from registry.baselines.queries import restores_visible_to, without_baseline
 from registry.equipment.queries import items_visible_to
 from registry.web.equipment.filters import WARRANTY_DAYS, item_page, warranty_ends_within
 from registry.web.sites.filters import drifting_sites, listed_sites, site_page
 from registry.web.sites.sentences import number_of
-from registry.web.today.concern import SHOWN, Concern, Row
+from registry.web.today.concern import Concern, Row, first_of
 from registry.web.today.open_calls import calls_concern
 from registry.web.today.visits_due import findings_concern, visits_concern
 from sites.models import User
@@ -61,7 +61,7 @@ def _off_by(drift_db: float | None) -> str:
 
 def _drifting(user: User) -> Concern:
     sites = drifting_sites(user)
-    worst = list(sites[:SHOWN])
+    worst = list(first_of(sites))
     rows = [Row(site.name, reverse("site-drift", args=[site.code]), None, _drift(site)) for site in worst]
     number = sites.count()
     # Where zones are out, the first sentence has counted them already.
@@ -92,7 +92,7 @@ def _restores(user: User) -> Concern:
 
 
 def _baselines(user: User) -> Concern:
-    sites = listed_sites(user).filter(baseline_number__isnull=True).order_by("name", "pk")
+    sites = without_baseline(listed_sites(user)).order_by("name", "pk")
     why = "nobody can restore it to what was agreed"
     count, rows = _first(sites, lambda site: Row(site.name, site_page(site), None, why))
     short = f"{number_of(count, 'site')} without a baseline"
@@ -120,7 +120,7 @@ def _ends(until: date, today: date) -> str:
 
 
 def _first(rows: QuerySet[Any], as_row: Callable[[Any], Row]) -> tuple[int, list[Row]]:
-    return rows.count(), [as_row(row) for row in rows[:SHOWN]]
+    return rows.count(), [as_row(row) for row in first_of(rows)]
 
 
 def _page(name: str, pk: int) -> str:

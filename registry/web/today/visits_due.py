@@ -8,7 +8,7 @@ from registry.visits.models import Finding
 from registry.visits.queries import findings_visible_to
 from registry.visits.standing_now import standings_seen_by
 from registry.web.sites.sentences import number_of
-from registry.web.today.concern import SHOWN, Concern, Row
+from registry.web.today.concern import SHOWN, Concern, Row, first_of
 from registry.web.visits.finding_list import GRAVEST_FIRST
 from sites.models import User
 
@@ -39,7 +39,7 @@ def findings_concern(user: User) -> Concern:
     """Return the findings that are open, the gravest first."""
     rows = findings_visible_to(user).filter(closed_at__isnull=True)
     number = rows.count()
-    first = rows.annotate(gravity=GRAVEST_FIRST).order_by("gravity", "-found_at", "-pk")[:SHOWN]
+    first = first_of(rows.annotate(gravity=GRAVEST_FIRST).order_by("gravity", "-found_at", "-pk"))
     shown = [Row(str(each), reverse("finding", args=[each.pk]), each.site, _why(each)) for each in first]
     return Concern(
         "Open findings", number_of(number, "open finding"), number, shown, f"{reverse('findings')}?state=open"

@@ -13,7 +13,7 @@ from registry.visits.queries import holidays_visible_to, hours_of
 from registry.visits.rule_choices import DAY_NAMES
 from registry.web.access import SignedIn, changeable, require_writer, visible
 from registry.web.crumbs import site_crumbs
-from registry.web.fields import DayInput
+from registry.web.fields import DayInput, RowField
 from registry.web.saving import saved, status_of, typed
 from registry.web.sites.sentences import number_of
 from registry.web.visit_plans.plan_form import TimeInput
@@ -29,8 +29,13 @@ class HolidayForm(forms.Form):
 
     def __init__(self, *args: Any, asks: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["site"] = forms.ModelChoiceField(
-            sites_visible_to(asks), label="Where", required=False, empty_label="Everywhere"
+        self.fields["site"] = RowField(
+            sites_visible_to(asks),
+            label="Where",
+            required=False,
+            empty_label="Everywhere",
+            typed_as=("code", "name"),
+            help_text="Empty: everywhere.",
         )
 
 

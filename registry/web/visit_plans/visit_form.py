@@ -5,26 +5,35 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
+from registry.visits.models import Visit
 from registry.web.fields import DayInput, SiteTimeField
+from registry.web.versions import FIELD, Versioned
 from registry.web.visit_plans.people import tech_field
 from registry.web.visit_plans.plan_form import TimeInput
 from sites.models import User
 
 
-class VisitForm(forms.Form):
-    """When a visit is, for how long, and who goes."""
+class VisitForm(Versioned, forms.Form):
+    """When a visit is, for how long, and who goes. `visit`: the one that is moved; it keeps its title."""
+
+    shown_beside = {"planned_minutes": "minutes"}
 
     title = forms.CharField(label="What for", max_length=200)
     minutes = forms.IntegerField(label="Planned minutes", min_value=5, max_value=1440, initial=60)
 
-    def __init__(self, *args: Any, asks: User, zone: ZoneInfo, with_title: bool = True, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, asks: User, zone: ZoneInfo, visit: Visit | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["starts_at"] = SiteTimeField(zone=zone, label="Starts")
         self.fields["tech"] = tech_field(asks, "Who goes")
         order = ["title", "starts_at", "minutes", "tech"]
-        if not with_title:
+        if visit is not None:
             del self.fields["title"]
         self.order_fields(order)
+        self.carry_version(visit)
+
+    def values(self) -> dict[str, Any]:
+        """Return what was typed."""
+        return {name: value for name, value in self.cleaned_data.items() if name != FIELD}
 
 
 class ReasonForm(forms.Form):

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils import timezone
 
 from registry.visits.due import PlanDay, open_dates, plans_at
 from registry.visits.models import Visit, VisitPlan
@@ -27,7 +28,7 @@ def visit_new(request: SignedIn, code: str) -> HttpResponseBase:
     """Schedule a visit that belongs to no plan."""
     site = changeable(request, sites_visible_to(request.user), code=code)
     form = VisitForm(typed(request), asks=request.user, zone=site.zone_info, initial={"tech": request.user.pk})
-    if made := saved(form, lambda: schedule_visit(by=request.user, site=site, **form.cleaned_data)):
+    if made := saved(form, lambda: schedule_visit(by=request.user, site=site, **form.values())):
         messages.success(request, f"Visit {made.title} is scheduled.")
         return redirect("visit", made.pk)
     answer = f"One visit to {site} that no plan asks for. Its plan's tasks come with planned visits only."
@@ -47,7 +48,7 @@ def date_schedule(request: SignedIn, pk: int, code: str, day: date) -> HttpRespo
     if held is None:
         messages.error(request, f"{day:%d %b %Y} is no open date of this plan.")
         return redirect("visit-plan", pk)
-    if made := saved(form, lambda: schedule_visit(by=request.user, site=site, of=of, **form.cleaned_data)):
+    if made := saved(form, lambda: schedule_visit(by=request.user, site=site, of=of, **form.values())):
         messages.success(request, f"Visit {made.title} is scheduled with {made.tasks.count()} tasks.")
         return redirect("visit", made.pk)
     return _page(request, form, f"Schedule {plan.name}", _about(held, site), plan_crumbs(plan), "Schedule")
@@ -106,8 +107,11 @@ def visit_move(request: SignedIn, pk: int) -> HttpResponseBase:
     visit = changeable(request, visits_visible_to(request.user), pk=pk)
     start = {"starts_at": visit.starts_at, "minutes": visit.planned_minutes, "tech": visit.tech_id}
     zone = visit.site.zone_info
-    form = VisitForm(typed(request), asks=request.user, zone=zone, with_title=False, initial=start)
-    if saved(form, lambda: move_visit(by=request.user, visit=visit, **form.cleaned_data)):
+    form = VisitForm(typed(request), asks=request.user, zone=zone, visit=visit, initial=start)
+    # What somebody else changed meanwhile is told in the site's time too.
+    with timezone.override(zone):
+        moved = saved(form, lambda: move_visit(by=request.user, visit=visit, version=form.version(), **form.values()))
+    if moved:
         messages.success(request, "The visit is moved.")
         return redirect("visit", pk)
     answer = "Tasks that come due by the new day are added; the plan's own date stays as it is."

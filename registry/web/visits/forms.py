@@ -32,6 +32,13 @@ class TaskForm(SavedByAction[VisitTask]):
         for name in ("found", "left", "why_not"):
             self.fields[name].widget.attrs |= {"autocomplete": "off"}
 
+    def clean(self) -> dict[str, Any]:
+        """Leave out why not when another button was pressed: the field is folded away then, but keeps its words."""
+        found = super().clean() or self.cleaned_data
+        if self.data.get("result") in {"done", "wrong", ""}:
+            found["why_not"] = ""
+        return found
+
 
 class LevelForm(ReadingForm):
     """A level of a zone; the button that sends it says whether as found or as left."""

@@ -47,8 +47,6 @@ def whole_answer(typed: QueryDict, row: VisitTask) -> Any:
     data = typed.copy()
     for name in ("found", "left"):
         data.setdefault(name, getattr(row, name))
-    if data.get("result") in {"done", "wrong", ""}:
-        data["why_not"] = ""
     return data
 
 

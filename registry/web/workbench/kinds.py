@@ -24,80 +24,68 @@ def _figure(value: float) -> str:
     return f"{value:.12g}".replace("-", "−")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quantity:
-    """A number with a unit of `registry.engineering.units`; bare it is in that unit. `above` shuts the low end."""
+class OneLine:
+    """What most kinds have in common: they are typed on one line, as long as one quantity may be."""
 
-    unit: str
-    low: float = 0.0
-    high: float
-    above: bool = False
+    __slots__ = ()
     widget: ClassVar[Widget] = "line"
     nothing: ClassVar[Any] = None
 
     @property
     def longest(self) -> int:
-        """As long as one quantity may be."""
+        """How many characters may be typed."""
         return LONGEST_TEXT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ranged(OneLine):
+    """A number between two ends; `above` shuts the low one."""
+
+    low: float = 0.0
+    high: float
+    unit: str = ""
+    above: bool = False
 
     @property
     def allowed(self) -> str:
         """The range with its unit."""
         return _span(self.low, self.high, unit=self.unit, above=self.above)
 
-    def read(self, text: str) -> float:
-        """Return the number in the unit."""
-        value = read_quantity(text, self.unit)
+    def _within(self, value: float, text: str) -> float:
         if not (self.low <= value <= self.high) or (self.above and value == self.low):
             raise ValueError(f"{text} is out of range: allowed is {self.allowed}")
         return value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Number:
+class Quantity(_Ranged):
+    """A number with a unit of `registry.engineering.units`; bare it is in that unit."""
+
+    unit: str
+
+    def read(self, text: str) -> float:
+        """Return the number in the unit."""
+        return self._within(read_quantity(text, self.unit), text)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Number(_Ranged):
     """A plain number; `unit` is only told, never typed."""
-
-    low: float = 0.0
-    high: float
-    unit: str = ""
-    above: bool = False
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """As long as one quantity may be."""
-        return LONGEST_TEXT
-
-    @property
-    def allowed(self) -> str:
-        """The range."""
-        return _span(self.low, self.high, unit=self.unit, above=self.above)
 
     def read(self, text: str) -> float:
         """Return the number."""
         if not _PLAIN.fullmatch(text):
             raise ValueError(f"cannot read {text!r}: write one number with a point, {self.allowed}")
-        value = float(text.replace("\u2212", "-"))
-        if not (self.low <= value <= self.high) or (self.above and value == self.low):
-            raise ValueError(f"{text} is out of range: allowed is {self.allowed}")
-        return value
+        return self._within(float(text.replace("\u2212", "-")), text)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Whole:
+class Whole(OneLine):
     """A count."""
 
     low: int = 0
     high: int
     unit: str = ""
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """Nine digits and some space."""
-        return LONGEST_TEXT
 
     @property
     def allowed(self) -> str:
@@ -114,17 +102,11 @@ class Whole:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(OneLine):
     """One of a few words; `options` pairs what is in the address with what people read."""
 
     options: Mapping[str, str]
     widget: ClassVar[Widget] = "choice"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """As long as the longest word."""
-        return LONGEST_TEXT
 
     @property
     def allowed(self) -> str:
@@ -139,11 +121,10 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Word(OneLine):
     """A name."""
 
     longest: int = LONGEST_TEXT
-    widget: ClassVar[Widget] = "line"
     nothing: ClassVar[Any] = ""
 
     @property
@@ -159,16 +140,8 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
-class WireSize:
+class WireSize(OneLine):
     """The size of a conductor: 18 AWG, 1.5 mm2."""
-
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """As long as one quantity may be."""
-        return LONGEST_TEXT
 
     @property
     def allowed(self) -> str:

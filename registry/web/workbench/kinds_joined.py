@@ -9,7 +9,7 @@ from registry.engineering.cable import Cable
 from registry.engineering.line_parts import LINE_VOLTS
 from registry.engineering.taps import tap_impedance_ohm
 from registry.web.workbench.declaring import Kind, Widget
-from registry.web.workbench.kinds import Quantity, WireSize
+from registry.web.workbench.kinds import OneLine, Quantity, WireSize
 
 LONGEST_PAIR: Final = 60
 _COUNTED: Final = re.compile(r"([0-9]{1,3}) *[x×*] *(.+)")
@@ -28,17 +28,20 @@ def _pair(text: str, word: str, *, wanted: str) -> tuple[str, str]:
     return parts[0].strip(), parts[1].strip()
 
 
-@dataclass(frozen=True, slots=True)
-class CablePiece:
-    """A piece of two-conductor cable: "60 ft of 16 AWG"."""
+class TwoParts(OneLine):
+    """What is typed as two parts with a word between."""
 
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
+    __slots__ = ()
 
     @property
     def longest(self) -> int:
         """Room for both parts."""
         return LONGEST_PAIR
+
+
+@dataclass(frozen=True, slots=True)
+class CablePiece(TwoParts):
+    """A piece of two-conductor cable: "60 ft of 16 AWG"."""
 
     @property
     def allowed(self) -> str:
@@ -52,16 +55,8 @@ class CablePiece:
 
 
 @dataclass(frozen=True, slots=True)
-class Rating:
+class Rating(TwoParts):
     """What a channel is rated for: "60 W at 8 ohm"."""
-
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """Room for both parts."""
-        return LONGEST_PAIR
 
     @property
     def allowed(self) -> str:
@@ -75,16 +70,8 @@ class Rating:
 
 
 @dataclass(frozen=True, slots=True)
-class LoadOhm:
+class LoadOhm(TwoParts):
     """A load: "8 ohm", or the taps of a constant-voltage line: "60 W at 70.7 V"."""
-
-    widget: ClassVar[Widget] = "line"
-    nothing: ClassVar[Any] = None
-
-    @property
-    def longest(self) -> int:
-        """Room for both parts."""
-        return LONGEST_PAIR
 
     @property
     def allowed(self) -> str:
@@ -110,16 +97,10 @@ class CoilLoadTyped(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class OhmOrTap:
+class OhmOrTap(OneLine):
     """One loudspeaker's load with its unit: "8 ohm", or its tap "6 W"."""
 
-    widget: ClassVar[Widget] = "line"
     nothing: ClassVar[Any] = CoilLoadTyped(None, None)
-
-    @property
-    def longest(self) -> int:
-        """As long as one quantity may be."""
-        return OHM.longest
 
     @property
     def allowed(self) -> str:
@@ -136,14 +117,13 @@ class OhmOrTap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Several:
+class Several(OneLine):
     """A list of one kind, parted by ", ", ";" or lines; `counted` lets "10 x 6 W" stand for ten of them."""
 
     of: Kind
     most: int
     fewest: int = 1
     counted: bool = False
-    widget: ClassVar[Widget] = "line"
     nothing: ClassVar[Any] = ()
 
     @property

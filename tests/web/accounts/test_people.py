@@ -11,6 +11,7 @@ from registry.demo.factories import ClientFactory, SiteFactory, UserFactory
 from sites.models import AccountEvent, Role, User
 from tests.web.accounts.conftest import PASSWORD, knock
 from tests.web.conftest import SignIn as Enter
+from tests.web.forms import fields_of
 from tests.web.pages import queries_of, text_of
 
 NEW = "stapled garden umbrella"
@@ -67,6 +68,20 @@ def test_a_lost_password_says_the_same_for_every_address(tess: User, settings: S
     assert choose(link_in(mail.outbox[0].body)) == 302
     assert theirs.get(reverse("today")).status_code == 302
     assert knock(NEW).status_code == 302
+
+
+def test_of_two_managers_the_second_is_told_and_may_then_decide(manager: User, tess: User, sign_in: Enter) -> None:
+    address, boss = reverse("person-edit", args=[tess.pk]), UserFactory(username="bea", role=Role.MANAGER)
+    first, second = sign_in(manager), sign_in(boss)
+    hers, his = fields_of(first.get(address)), fields_of(second.get(address))
+    assert first.post(address, hers | {"email": "t@example.com"}).status_code == 302
+    answer = second.post(address, his | {"email": "tess@example.com", "first_name": "Tess"})
+    assert answer.status_code == 409
+    assert "mara changed the account:" in text_of(answer)
+    assert "tess, t@example.com, Tech. Nothing of yours is done yet" in text_of(answer)
+    assert User.objects.get(pk=tess.pk).first_name == ""
+    assert second.post(address, fields_of(answer)).status_code == 302
+    assert User.objects.get(pk=tess.pk).first_name == "Tess"
 
 
 def test_a_new_role_and_clients_hold_at_once_and_are_written_down(manager: User, tess: User, sign_in: Enter) -> None:

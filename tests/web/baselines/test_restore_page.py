@@ -225,3 +225,9 @@ def test_what_was_signed_stays_readable_when_a_line_is_flagged_later(
     page = browser.get(address_of(restore))
     assert answer_of(page).endswith("1 of 10 steps answered. Zones: 2 not measured yet.")
     assert "Set. Found 6 dB." in text_of(page)
+
+
+def test_a_reading_for_a_zone_of_another_site_is_404(restore: Restore, browser: Browser) -> None:
+    for zone in ("", "x", "999999", "9" * 40):
+        response = browser.post(reverse("restore-reading", args=[restore.pk]), {"zone": zone, "state": "as left"})
+        assert response.status_code == 404

@@ -11,8 +11,10 @@ from django.utils import timezone
 from registry.demo.factories import SiteFactory
 from registry.visits.feeds import MadeFeed
 from registry.visits.models import Holiday, MovedDate, SiteHours, TaskKind, Visit, VisitPlan
+from registry.visits.plan_editing import end_plan
 from registry.visits.scheduling import call_off_visit, move_visit
 from sites.models import Site, User
+from tests.web.conftest import SignIn
 from tests.web.pages import answer_of, queries_of, text_of
 from tests.web.visit_plans.conftest import FIRST, THIRD, plan_at, visit_at
 
@@ -237,3 +239,16 @@ def test_pages_cost_the_same_queries_with_more_of_everything(
         other = SiteFactory(client=site.client) if route != "site" else site
         visit_at(other, tech, plan_at(other, tech, f"Plan {number}"))
     assert queries_of(browser, address) == before
+
+
+def test_a_client_s_page_lists_the_plans_that_go_on(
+    browser: Browser, site: Site, tech: User, owner: User, sign_in: SignIn
+) -> None:
+    address = reverse("client", args=[site.client_id])
+    assert "No visit comes due by itself." in text_of(browser.get(address))
+    plan_at(site, tech, name="Quarterly check")
+    end_plan(by=tech, plan=plan_at(site, tech, name="Old check"))
+    for reader in (browser, sign_in(owner)):
+        page = text_of(reader.get(address))
+        assert f"Quarterly check at North Hall, usually {tech}" in page
+        assert "Old check" not in page

@@ -25,7 +25,7 @@ class Command(BaseCommand):
         """Write the letters and send those that nobody had today."""
         if not 0 <= days <= MOST_DAYS:
             raise CommandError(f"--days must be 0 to {MOST_DAYS}, got {days}", returncode=2)
-        found = letters(timezone.localdate(), days=days)
+        found = letters(timezone.localtime(), days=days)
         for letter in found if dry_run else ():
             self.stdout.write(f"To {letter.user.email}: {letter.subject}\n\n{letter.text}")
         if dry_run:

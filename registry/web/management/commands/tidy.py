@@ -7,15 +7,16 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from registry.backups.media import sweep_unclaimed_files
 from registry.web.exchange.waiting import forget_old_uploads
 from sites.receipts import forget_old_receipts
 from sites.sign_ins import forget_expired_sign_ins
 
 
 class Command(BaseCommand):
-    """Delete what has run out: sign-ins, counts of wrong passwords, receipts of requests, uploads never confirmed."""
+    """Delete what has run out: sign-ins, wrong passwords, receipts, uploads never confirmed, files without a row."""
 
-    help = "Delete sign-ins, counts of wrong passwords, receipts and uploads that have run out, nothing recorded."
+    help = "Delete sign-ins, wrong passwords, receipts, uploads and stray files that have run out, nothing recorded."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Delete and count."""
@@ -25,3 +26,4 @@ class Command(BaseCommand):
         self.stdout.write(f"Counts of wrong passwords: {counts.delete()[0]}")
         self.stdout.write(f"Receipts: {forget_old_receipts()}")
         self.stdout.write(f"Uploads never confirmed: {forget_old_uploads()}")
+        self.stdout.write(f"Files that no row names: {sweep_unclaimed_files()}")

@@ -1,0 +1,107 @@
+"""What a page takes beside its own statements sent bare, Django's admin, and a workbook, on the large set."""
+
+import tempfile
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+from statistics import median
+from typing import Any, NamedTuple
+
+from django.test import Client as Browser
+from django.test.utils import CaptureQueriesContext
+from openpyxl import Workbook, load_workbook
+
+from registry.baselines.models import Baseline
+from registry.demo.garden_centre import CODE
+from sites.models import User
+from tests.benchmarks.scale.timing import fetched, processor_ms
+
+PAGES = ("/equipment/", "/sites/", "/zones/", "/lines/", f"/sites/{CODE}/")
+BASELINE = "/baselines/1/"
+ADMIN = {
+    "/equipment/": "/admin/equipment/item/",
+    "/zones/": "/admin/audio/zone/",
+    "/sites/": "/admin/client_sites/site/",
+}
+
+
+class Beside(NamedTuple):
+    """Milliseconds of a processor for a page, and for what stands beside it."""
+
+    page: str
+    what: str
+    page_ms: float
+    other_ms: float
+
+
+def compared(connection: Any, browser: Browser, rounds: int) -> list[Beside]:
+    """Return every comparison; `connection` is the one that the app sees."""
+    steward = Browser(HTTP_HOST="localhost")
+    steward.force_login(_steward())
+
+    def took(work: Callable[[], object]) -> float:
+        times = []
+        for _ in range(rounds + 1):
+            started = processor_ms(connection)
+            work()
+            times.append(processor_ms(connection) - started)
+        return median(times[1:] or times)
+
+    pages = {page: took(lambda page=page: fetched(browser, page)) for page in PAGES}
+    bare = {page: took(_replayer(connection, browser, page)) for page in PAGES}
+    found = [Beside(page, "its own statements, bare", pages[page], ms) for page, ms in bare.items()]
+    found += [
+        Beside(page, "admin list", pages[page], took(lambda at=at: fetched(steward, at))) for page, at in ADMIN.items()
+    ]
+    return [*found, _workbook(took, browser)]
+
+
+def _steward() -> User:
+    user, _ = User.objects.get_or_create(
+        username="steward", defaults={"is_staff": True, "is_superuser": True, "role": "manager"}
+    )
+    return user
+
+
+def _replayer(connection: Any, browser: Browser, page: str) -> Callable[[], str]:
+    """Return what sends the statements of a page again and writes every value into a table, and nothing else."""
+    with CaptureQueriesContext(connection) as caught:
+        fetched(browser, page)
+        statements = [query["sql"] for query in caught.captured_queries if query["sql"].startswith("SELECT")]
+
+    def replay() -> str:
+        written = []
+        with connection.cursor() as cursor:
+            for statement in statements:
+                cursor.execute(statement)
+                written += ["<tr>" + "".join(f"<td>{escape(str(v))}</td>" for v in row) for row in cursor.fetchall()]
+        return "<table>" + "".join(written)
+
+    return replay
+
+
+def _workbook(took: Callable[[Callable[[], object]], float], browser: Browser) -> Beside:
+    """Find the levels of a site's baseline in a workbook of all of them, one row for each zone."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "baselines.xlsx"
+        wanted = _write(path)
+        page = took(lambda: fetched(browser, BASELINE))
+        return Beside(BASELINE, "a workbook of all baselines", page, took(lambda: _read(path, wanted)))
+
+
+def _write(path: Path) -> str:
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet("Baselines")
+    for baseline in Baseline.objects.select_related("site").order_by("site__name").iterator(chunk_size=200):
+        for name, zone in baseline.content["zones"].items():
+            sheet.append([baseline.site.code, baseline.number, name, zone["level_db"], zone["dial"], zone["cap"]])
+    book.save(path)
+    return CODE
+
+
+def _read(path: Path, code: str) -> list[tuple[Any, ...]]:
+    book = load_workbook(path, read_only=True)
+    found = [row for row in book["Baselines"].iter_rows(values_only=True) if row[0] == code]
+    book.close()
+    assert found
+    return found

@@ -1,0 +1,1 @@
+"""A process that writes and is killed, and what must hold afterwards."""
