@@ -12,7 +12,7 @@ from sites.secret_scan import refuse_secret
 
 
 def refuse_secrets_in(*rows: Model) -> None:
-    """Refuse rows with a secret in a field of prose; for bulk writes and before `clean_fields`."""
+    """Refuse rows with a secret in a field of prose; for actions that call `clean_fields`."""
     if problems := [problem for row in rows for problem in _problems(row)]:
         raise RefusedError(problems)
 
@@ -21,6 +21,12 @@ def refuse_saving(sender: type[Model], instance: Model, raw: bool = False, **_: 
     """Receive Django's signal before a single row is saved."""
     if not raw:
         refuse_secrets_in(instance)
+
+
+def refuse_putting(sender: type[Model], rows: Iterable[Model], **_: Any) -> None:
+    """Receive the signal of a bulk write, inside its transaction."""
+    if prose_of(sender):
+        refuse_secrets_in(*rows)
 
 
 @cache
@@ -36,4 +42,4 @@ def _problems(row: Model) -> Iterable[Problem]:
         try:
             refuse_secret(getattr(row, name) or "")
         except ValidationError as error:
-            yield Problem(str(row._meta.verbose_name), (row.pk,), name, error.message)
+            yield Problem(str(row._meta.verbose_name), (row.pk,), name, str(error.message))

@@ -87,6 +87,12 @@ def refuse_secrets(what: str, rows: Mapping[Key, Mapping[str, Any]], field: str)
         raise RefusedError(problems)
 
 
+def refuse_secret_settings(key: Key, settings: Mapping[str, tuple[str, str]]) -> None:
+    """Refuse settings whose name announces what their value then tells; for actions."""
+    rows = {(*key, name): {"value": f"{name}: {value}"} for name, (value, _) in settings.items()}
+    refuse_secrets("setting", rows, "value")
+
+
 def _alone(text: str) -> Iterator[int]:
     for pattern in ALONE:
         for match in pattern.finditer(text):

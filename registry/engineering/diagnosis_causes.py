@@ -33,16 +33,16 @@ PRIORS: Final[dict[SuspectKind, float]] = {
     "no fault": 0.10,
     "coil open": 0.08,
     "coil shorted": 0.03,
-    "cable open": 0.05,
+    "cable open": 0.08,
     "line open": 0.03,
     "polarity reversed": 0.02,
-    "channel dead": 0.06,
+    "channel dead": 0.05,
     "amplifier dead": 0.06,
     "dial moved": 0.25,
     "cap changed": 0.06,
     "source level changed": 0.10,
-    "source silent": 0.08,
-    "group lost": 0.08,
+    "source silent": 0.07,
+    "group lost": 0.07,
 }
 
 

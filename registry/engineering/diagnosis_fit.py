@@ -32,9 +32,11 @@ class Fit:
     @property
     def says(self) -> str:
         """What was read, and what it would have to be."""
-        return f"with it {self.where} would read {self._shown(self.expected)}, not {self._shown(self.read)}"
+        place = self.where if self.what == "level" else f"line {self.where}"
+        return f"with it {place} would read {self.shown(self.expected)}, not {self.shown(self.read)}"
 
-    def _shown(self, value: float) -> str:
+    def shown(self, value: float) -> str:
+        """A value with its unit."""
         return f"{value:.1f} dB" if self.what == "level" else ohm_shown(value)
 
 
@@ -71,7 +73,7 @@ def fits_of(evidence: Evidence, one: Scored) -> tuple[Fit, ...]:
     impedances = [
         Fit(
             "impedance",
-            f"line {reading.line}",
+            reading.line,
             reading.impedance_ohm,
             math.exp(expected[first + column]),
             float(off[first + column]),

@@ -96,7 +96,7 @@ class Evidence:
 
     def misfits(self, one: Scored) -> Floats:
         """How far each reading lies from what a suspect's best outcome predicts, in standard uncertainties."""
-        return np.abs(self._apart(one.predicted)[1][one.best])
+        return np.asarray(np.abs(self._apart(one.predicted)[1][one.best]))
 
     def _predicted(self, suspect: Suspect) -> Predicted:
         """One column a reading: the spots, then the impedances."""

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from registry.equipment.models import ConfigurationRecord, LoudspeakerSpec, Make, MakeModel, Rating, Setting
 from sites.put import Batch, Key, Problem, RefusedError, put, put_facts
+from sites.secret_scan import refuse_secret_settings
 
 Rows = Mapping[Key, Mapping[str, Any]]
 
@@ -50,6 +51,8 @@ def record_settings(batch: Batch, rows: Rows) -> dict[Key, ConfigurationRecord]:
 
     A record is a fact: the same one again changes nothing, another value for it is refused.
     """
+    for key, row in rows.items():
+        refuse_secret_settings(key, row["settings"])
     existing = _records(rows)
     records = put_facts(
         batch,

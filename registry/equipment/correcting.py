@@ -6,6 +6,7 @@ from django.db import transaction
 
 from registry.equipment.models import ConfigurationRecord, Setting
 from sites.models import User
+from sites.secret_scan import refuse_secret_settings
 
 
 @transaction.atomic
@@ -21,6 +22,7 @@ def correct_record(
         raise ValueError("this record was corrected already: correct the newer one")
     if not settings:
         raise ValueError("type at least one value: a record without one says nothing")
+    refuse_secret_settings((record.place_id, record.state, record.taken_at), settings)
     if dict(settings) == {setting.key: (setting.value, setting.unit) for setting in record.settings.all()}:
         raise ValueError("nothing differs from what is recorded: change what was wrong")
     correction = ConfigurationRecord.objects.create(

@@ -90,7 +90,8 @@ def visits_of(client: Client, sites: Sequence[Site], since: date, today: date) -
         with_exceptions=counts[Outcome.EXCEPTIONS],
         not_possible=counts[Outcome.NOT_POSSIBLE],
         overdue=tuple(_standing(each) for each in late),
-        following=tuple(_standing(each) for each in found if each.day and each not in late),
+        under_way=tuple(_standing(each) for each in found if each.is_under_way),
+        following=tuple(_standing(each) for each in found if each.day and each not in late and not each.is_under_way),
     )
 
 
@@ -119,6 +120,11 @@ def calls_of(sites: Sequence[Site], since: date) -> list[CallCause]:
         CallCause(words, number, minutes[words], unnoted[words])
         for words, number in sorted(calls.items(), key=lambda pair: (-pair[1], pair[0]))
     ]
+
+
+def open_calls_of(sites: Sequence[Site]) -> int:
+    """Return how many calls are not closed yet. One query."""
+    return ServiceCall.objects.filter(site__in=[site.pk for site in sites], closed_at__isnull=True).count()
 
 
 def call_cause(caused_by: str, mechanism: str, cause: str) -> str:

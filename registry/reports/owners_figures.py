@@ -79,12 +79,13 @@ class MoneyPlan:
 
 @dataclass(frozen=True, slots=True)
 class VisitCounts:
-    """Visits of the last twelve months, and those that are overdue now: plan, site, since when."""
+    """Visits of the last twelve months, and those that are overdue or under way now: plan, site, since when."""
 
     done: int
     with_exceptions: int
     not_possible: int
     overdue: tuple[tuple[str, str, date], ...]
+    under_way: tuple[tuple[str, str, date], ...]
     following: tuple[tuple[str, str, date], ...]
 
 
@@ -109,6 +110,16 @@ class OpenFinding:
     follow_up: str
     found_on: date
     is_hazard: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LineTrouble:
+    """A line that must not be driven as it is wired, or that was not in order when it was last measured."""
+
+    site: str
+    line: str
+    says: str
+    is_unsafe: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +161,9 @@ class OwnersFigures:
     warranties: tuple[Equipment, ...]
     visits: VisitCounts
     calls: tuple[CallCause, ...]
+    open_calls: int
     findings: tuple[OpenFinding, ...]
+    lines: tuple[LineTrouble, ...]
     zones: tuple[ZoneState, ...]
     compared_with: date | None
     changes: tuple[str, ...]

@@ -8,8 +8,9 @@ from typing import Any, Final
 
 from registry.equipment.models import Place
 from registry.reports.owners_equipment import equipment_of, loudspeakers_of, spares_of
-from registry.reports.owners_facts import calls_of, findings_of, visits_of, zones_of
+from registry.reports.owners_facts import calls_of, findings_of, open_calls_of, visits_of, zones_of
 from registry.reports.owners_figures import OwnersFigures
+from registry.reports.owners_lines import lines_of
 from registry.reports.owners_money import ages_of, lives_of, money_plans
 from registry.reports.owners_state import changes, snapshot_of
 from registry.visits.queries import last_owners_report
@@ -58,7 +59,9 @@ def owners_figures(scope: Scope, *, today: date, inflation: Decimal = Decimal(0)
         ),
         visits=visits_of(scope.client, sites, since, today),
         calls=tuple(calls_of(sites, since)),
+        open_calls=open_calls_of(sites),
         findings=tuple(findings_of(sites)),
+        lines=tuple(lines_of(sites)),
         zones=tuple(zones_of(sites)),
         compared_with=last.made_at.astimezone(sites[0].zone_info).date() if last and sites else None,
         changes=changes(last.content, state_of(scope)) if last else (),

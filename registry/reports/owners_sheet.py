@@ -56,10 +56,8 @@ def owners_sheet(figures: OwnersFigures) -> Sheet:
 
 
 def _sections(figures: OwnersFigures) -> Iterator[Section]:
-    hazards = [each for each in figures.findings if each.is_hazard]
-    if hazards:
-        said = (Caution(f"{each.says.rstrip('.')} ({each.site}). To be done: {each.follow_up}.") for each in hazards)
-        yield Section("Safety first", tuple(said))
+    if hazards := tuple(_hazards(figures)):
+        yield Section("Safety first", hazards)
     yield Section("Sound level in the zones", tuple(_zones(figures)))
     yield Section("Found and not done yet", tuple(_findings(figures)))
     yield Section("Visits", (Points(words.visit_words(figures)),))
@@ -75,6 +73,15 @@ def _sections(figures: OwnersFigures) -> Iterator[Section]:
     if figures.loudspeakers:
         yield Section("Loudspeakers", tuple(_loudspeakers(figures)))
     yield Section("How this was worked out", tuple(_assumed(figures)))
+
+
+def _hazards(figures: OwnersFigures) -> Iterator[Caution]:
+    for each in figures.findings:
+        if each.is_hazard:
+            yield Caution(f"{each.says.rstrip('.')} ({each.site}). To be done: {each.follow_up}.")
+    for line in figures.lines:
+        if line.is_unsafe:
+            yield Caution(f"Line {line.line} ({line.site}) must not be switched on as it is wired. {line.says}")
 
 
 def _first(
@@ -116,6 +123,9 @@ def _findings(figures: OwnersFigures) -> Iterator[Block]:
         yield from _first(FINDINGS, [finding_row(each) for each in figures.findings])
     else:
         yield Words("Nothing is open.")
+    if broken := [each for each in figures.lines if not each.is_unsafe]:
+        yield Words("Lines that were not in order when they were last measured:")
+        yield from _named([f"{each.line}, {each.site}: {each.says}." for each in broken])
 
 
 def _calls(figures: OwnersFigures) -> Iterator[Block]:

@@ -62,8 +62,13 @@ def _summary(figures: OwnersFigures) -> Iterator[tuple[Any, ...]]:
     yield "Visits not possible", figures.visits.not_possible
     for plan, site, on in figures.visits.overdue:
         yield f"Overdue since: {plan}, {site}", on
+    for plan, site, on in figures.visits.under_way:
+        yield f"Under way since: {plan}, {site}", on
     for plan, site, on in figures.visits.following:
         yield f"Next: {plan}, {site}", on
+    yield "Service calls not closed yet", figures.open_calls
+    for each in figures.lines:
+        yield f"Line not safe or not in order: {each.line}, {each.site}", each.says
     yield "Compared with the report of", figures.compared_with
 
 

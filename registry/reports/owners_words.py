@@ -5,10 +5,11 @@ from decimal import Decimal
 from typing import Final
 
 from registry.engineering.useful_life import UsefulLife
-from registry.reports.owners_facts import AS_AGREED, NOT_MEASURED, ZONE_ORDER
+from registry.reports.owners_facts import AS_AGREED, NOT_MEASURED, SEVERITIES, ZONE_ORDER
 from registry.reports.owners_figures import Equipment, MoneyPlan, OwnersFigures
 from registry.reports.owners_money import YEARS
 from registry.reports.wording import day
+from registry.visits.models import Severity
 
 UNKNOWN: Final = "not known"
 NO_CURRENCY: Final = "(currency not recorded)"
@@ -16,7 +17,8 @@ NO_CURRENCY: Final = "(currency not recorded)"
 
 def answer(figures: OwnersFigures) -> str:
     """Return the report in a few sentences, what is not known beside what is known."""
-    said = [_hazards(figures), f"{_zones(figures)}; {_past(figures)}; {_provision(figures)}."]
+    said = [_hazards(figures), *_lines(figures), _open(figures)]
+    said.append(f"{_zones(figures)}; {_past(figures)}; {_provision(figures)}.")
     if late := len(figures.visits.overdue):
         said.append(f"{_number(late, 'planned visit')} {'is' if late == 1 else 'are'} overdue.")
     return " ".join(each for each in said if each)
@@ -25,6 +27,28 @@ def answer(figures: OwnersFigures) -> str:
 def _hazards(figures: OwnersFigures) -> str:
     count = sum(each.is_hazard for each in figures.findings)
     return f"{_number(count, 'open finding')} can hurt someone." if count else ""
+
+
+def _lines(figures: OwnersFigures) -> list[str]:
+    unsafe = sum(each.is_unsafe for each in figures.lines)
+    broken = len(figures.lines) - unsafe
+    return [
+        f"{_number(unsafe, 'line')} {'is' if unsafe == 1 else 'are'} not safe to drive." if unsafe else "",
+        f"{_number(broken, 'line')} {'was' if broken == 1 else 'were'} not in order when last measured."
+        if broken
+        else "",
+    ]
+
+
+def _open(figures: OwnersFigures) -> str:
+    """Return what else waits: hazards are told before."""
+    down = sum(each.severity == SEVERITIES[Severity.DOWN] for each in figures.findings)
+    calls = figures.open_calls
+    said = [
+        f"{_number(down, 'open finding')} of something that does not work" if down else "",
+        f"{_number(calls, 'service call')} not closed yet" if calls else "",
+    ]
+    return f"{'; '.join(filter(None, said))}." if any(said) else ""
 
 
 def _zones(figures: OwnersFigures) -> str:
@@ -144,6 +168,7 @@ def visit_words(figures: OwnersFigures) -> tuple[str, ...]:
     not_possible = f", {counts.not_possible:,} not possible" if counts.not_possible else ""
     said = [f"Since {day(figures.since)}: {_number(counts.done, 'visit')} done{exceptions}{not_possible}."]
     said += [f"Overdue since {day(on)}: {plan}, {site}." for plan, site, on in counts.overdue]
+    said += [f"Under way since {day(on)}: {plan}, {site}." for plan, site, on in counts.under_way]
     said += [f"Next on {day(on)}: {plan}, {site}." for plan, site, on in counts.following]
     return tuple(said)
 

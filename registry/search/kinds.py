@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Model, QuerySet
+from django.utils.text import Truncator
 
 from registry.audio.models import Line, Loudspeaker, Zone
 from registry.audio.queries import lines_visible_to, loudspeakers_visible_to, zones_visible_to
@@ -45,7 +46,8 @@ def _listed(*parts: object) -> str:
 
 
 def _day(site: Site, at: datetime) -> str:
-    return f"{at.astimezone(site.zone_info):%Y-%m-%d}"
+    there = at.astimezone(site.zone_info)
+    return f"{there.day} {there:%b %Y}"
 
 
 def _visit_ended(visit: Visit) -> str:
@@ -160,6 +162,7 @@ KINDS = (
         names=("says", "done"),
         visible_to=findings_visible_to,
         page="finding",
+        title=lambda finding: Truncator(finding.says).chars(80),
         detail=lambda finding: _listed(
             finding.get_severity_display(),
             finding.about,
@@ -186,6 +189,8 @@ KINDS = (
         visible_to=calls_visible_to,
         page="call",
         title=lambda call: f"Call of {_day(call.site, call.called_at)}",
-        detail=lambda call: _listed(f"“{call.says[:80]}”", f"it was: {call.was}" if call.was else "open"),
+        detail=lambda call: _listed(
+            f"“{Truncator(call.says).chars(80)}”", f"it was: {call.was}" if call.was else "open"
+        ),
     ),
 )

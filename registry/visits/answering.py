@@ -1,6 +1,7 @@
 """What was measured answers its own task: inside its limits it is in order, outside it is not.
 
-What can't be judged (no baseline, too near the limit, nothing computed) is left to the tech, who may also say otherwise.
+What can't be judged (no baseline, too near the limit, nothing computed) is left to the tech,
+who may also say otherwise.
 """
 
 from collections.abc import Mapping

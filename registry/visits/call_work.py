@@ -14,7 +14,7 @@ from registry.planning.measuring import excluded_at, measure_line
 from registry.planning.models import LineMeasurement
 from registry.planning.sequence import Subject
 from registry.visits.calling import open_call, saved_call
-from registry.visits.models import ServiceCall, TaskKind, Visit, VisitKind, VisitTask
+from registry.visits.models import CallReading, ServiceCall, TaskKind, Visit, VisitKind, VisitTask
 from registry.visits.reading import record_visit_measurement, record_visit_reading
 from registry.visits.scheduling import schedule_visit
 from registry.visits.under_way import clock, happened
@@ -72,7 +72,7 @@ def _add_levels(by: User, visit: Visit, zones: Iterable[Zone]) -> None:
 
 @transaction.atomic
 def read_for_call(*, by: User, call: ServiceCall, zone: Zone, values: Values, at: datetime | None = None) -> Reading:
-    """Record the level of a zone as found; while the call's visit is under way it belongs to the visit too.
+    """Record the level of a zone as found, as evidence of the call; while its visit is under way it is of that too.
 
     Raises ValueError when the call is closed, or the zone is of another site.
     """
@@ -80,25 +80,31 @@ def read_for_call(*, by: User, call: ServiceCall, zone: Zone, values: Values, at
     if zone.site_id != call.site_id:
         raise ValueError(f"zone {zone.name} is not of this call's site")
     if (visit := _under_way(call)) is not None:
-        return record_visit_reading(by=by, visit=visit, zone=zone, state=State.AS_FOUND, values=values, at=at)
-    key: Key = (zone.pk, State.AS_FOUND, happened(at))
-    row = {"spot": zone.spot, **values, "zone_id": zone.pk, "state": key[1], "taken_at": key[2]}
-    return record_readings(Batch(by=by), {key: row})[key]
+        read = record_visit_reading(by=by, visit=visit, zone=zone, state=State.AS_FOUND, values=values, at=at)
+    else:
+        key: Key = (zone.pk, State.AS_FOUND, happened(at))
+        row = {"spot": zone.spot, **values, "zone_id": zone.pk, "state": key[1], "taken_at": key[2]}
+        read = record_readings(Batch(by=by), {key: row})[key]
+    CallReading.objects.get_or_create(reading=read, defaults={"call": call})
+    return read
 
 
 @transaction.atomic
 def measure_for_call(
     *, by: User, call: ServiceCall, line: Line, values: Values, at: datetime | None = None
 ) -> LineMeasurement:
-    """Record the impedance of a line; ValueError also where life safety keeps hands off it."""
+    """Record the impedance of a line, as evidence of the call; ValueError also where life safety keeps hands off it."""
     call = open_call(call)
     if line.site_id != call.site_id:
         raise ValueError(f"line {line.name} is not of this call's site")
     if (visit := _under_way(call)) is not None:
-        return record_visit_measurement(by=by, visit=visit, line=line, values=values, at=at)
-    if excluded := excluded_at(call.site).get((Subject.LINE, line.pk)):
+        measured = record_visit_measurement(by=by, visit=visit, line=line, values=values, at=at)
+    elif excluded := excluded_at(call.site).get((Subject.LINE, line.pk)):
         raise ValueError(excluded)
-    return measure_line(by=by, line=line, values=values, at=happened(at), key=line.name)
+    else:
+        measured = measure_line(by=by, line=line, values=values, at=happened(at), key=line.name)
+    CallReading.objects.get_or_create(measurement=measured, defaults={"call": call})
+    return measured
 
 
 def _under_way(call: ServiceCall) -> Visit | None:

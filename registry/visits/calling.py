@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from registry.audio.models import Loudspeaker, Zone
 from registry.visits.models import CallNote, ServiceCall
+from registry.visits.remedies import CHANGES
 from registry.visits.sayings import KINDS, Said, said_in
 from registry.visits.suspecting import suspicion_of
 from registry.visits.under_way import clock, happened
@@ -28,6 +29,7 @@ MUST_SAY = {
     "record_would_have_saved": "Say whether the record would have saved the trip; unknown is an answer too.",
 }
 MOST_MINUTES = 6000
+BETWEEN: Final = "; "  # what changed before is kept in one text
 
 
 @transaction.atomic
@@ -101,6 +103,24 @@ def unsay(*, by: User, call: ServiceCall, said: Said) -> ServiceCall:
         return call
     call.symptoms = kept
     return saved_call(call, by)
+
+
+@transaction.atomic
+def note_change(*, by: User, call: ServiceCall, change: str) -> ServiceCall:
+    """Add to what changed before the call, one of CHANGES; the same changes nothing."""
+    call = open_call(call)
+    if change not in CHANGES:
+        raise refuse("call", (call.pk,), "changed", f"{change!r} is not on the list: type it on the call's Edit page.")
+    told = changes_of(call)
+    if change in told:
+        return call
+    call.changed = BETWEEN.join([change, *told])
+    return saved_call(call, by)
+
+
+def changes_of(call: ServiceCall) -> list[str]:
+    """Return what changed before, one by one."""
+    return [each for each in call.changed.split(BETWEEN) if each]
 
 
 def _known(site: Site, said: Iterable[Said]) -> list[Said]:

@@ -64,10 +64,15 @@ class Standing:
         return self.next is not None and self.visit is None
 
     @property
+    def is_under_way(self) -> bool:
+        """Whether somebody is there: what was late is no longer."""
+        return self.visit is not None and self.visit.begun_at is not None
+
+    @property
     def day(self) -> date | None:
-        """The day on which somebody goes there next: the visit's, or the date's."""
+        """The day on which somebody goes there next, or went: the visit's, or the date's."""
         if self.visit is not None:
-            return self.visit.starts_at.astimezone(self.site.zone_info).date()
+            return (self.visit.begun_at or self.visit.starts_at).astimezone(self.site.zone_info).date()
         return self.next.day if self.next else None
 
 
@@ -138,7 +143,7 @@ def standing(at: PlanAt, today: date) -> Standing:
     visit = open_visits.get(following.occurrence) if following else None
     missed = sum(each.occurrence < following.occurrence for each in past) if following else 0
     found = Standing(at.plan, at.site, following, visit, last, missed, None)
-    return replace(found, state=_state(found.day, today))
+    return replace(found, state=State.DUE if found.is_under_way else _state(found.day, today))
 
 
 def _until_today(at: PlanAt, today: date) -> Iterator[PlanDay]:
@@ -172,6 +177,19 @@ def open_dates(at: PlanAt) -> Iterator[PlanDay]:
         held = _held(at, day)
         if not held.left_out and day not in called_off:
             yield held
+
+
+def as_proposed(at: PlanAt, held: PlanDay, now: datetime) -> PlanDay:
+    """Return a date as it can still be held: one whose day has passed on the first open day that is still to come."""
+    here = now.astimezone(at.site.zone_info)
+    if held.day >= here.date():
+        return held
+    starts = held.starts_at.astimezone(at.site.zone_info).time()
+    first = here.date() if starts > here.time() else here.date() + timedelta(days=1)
+    day, _ = at.open_days.open_day(first)
+    warning = at.open_days.outside(day, starts, at.plan.minutes)
+    starts_at = moment(datetime.combine(day, starts), at.site.zone_info)
+    return replace(held, day=day, starts_at=starts_at, why="that day has passed", warning=warning)
 
 
 def due_after(visit: Visit, at: datetime) -> date | None:

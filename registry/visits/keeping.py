@@ -10,8 +10,8 @@ from registry.equipment.models import MakeModel
 from registry.visits.models import Finding, PartUsed, Visit, VisitPhoto
 from registry.visits.under_way import happened, under_way
 from sites.models import User
-from sites.photos import clean_photo
 from sites.no_secrets import refuse_secrets_in
+from sites.photos import clean_photo
 from sites.put import refuse
 
 MOST_PHOTOS = 60

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from registry.audio.models import Drift, Zone
@@ -61,8 +62,13 @@ def _newest(readings: Iterable[Reading], zone: Zone, state: State) -> Reading | 
 
 def readings_at(visit: Visit) -> list[Reading]:
     """Return the levels that were read at a visit, each as it was corrected since."""
+    return as_corrected(Reading.objects.filter(at_visit__visit=visit))
+
+
+def as_corrected(readings: QuerySet[Reading]) -> list[Reading]:
+    """Return these levels, each as it was corrected since. One query, one more per correction of a correction."""
     related = Reading.objects.select_related("zone__site", "recorded_by", "replaces")
-    rows = {row.pk: row for row in related.filter(at_visit__visit=visit)}
+    rows = {row.pk: row for row in related.filter(pk__in=readings.values("pk"))}
     newest = dict(rows)
     while newest := {row.pk: row for row in related.filter(replaces__in=newest)}:
         rows = {

@@ -26,7 +26,7 @@ Values = Mapping[str, Any]
 def record_visit_reading(
     *, by: User, visit: Visit, zone: Zone, state: str, values: Values, at: datetime | None = None
 ) -> Reading:
-    """Record a zone's level (columns of Reading in `values`), which answers its task. The same one again changes nothing.
+    """Record a zone's level (columns of Reading in `values`), which answers its task. The same again changes nothing.
 
     Raises ValueError when the visit is not under way, the zone is of another site, another value is recorded for the
     same time, or as found comes after as left: that is locked.
@@ -67,7 +67,8 @@ def record_visit_measurement(
 ) -> LineMeasurement:
     """Record the impedance of a line: `impedance_ohm`, `frequency_hz`, `is_open`. It answers the line's task.
 
-    The same one again changes nothing. `corrects`: the last one of this visit was typed wrongly; it stays readable and no longer counts.
+    The same one again changes nothing. `corrects`: the last one of this visit was typed wrongly; it stays readable and
+    no longer counts.
     Raises ValueError when the visit is not under way, the line is of another site, or life safety keeps hands off it.
     """
     visit = under_way(visit)

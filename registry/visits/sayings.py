@@ -31,6 +31,14 @@ SAID_AS: Final[tuple[tuple[str, str], ...]] = (
         r"|(?:music|sound) (?:is|has) (?:gone|off|stopped)|can(?:no|')t hear|won't play",
     ),
 )
+# Common practice too: what people name that changed before, by the words of remedies.CHANGES.
+CHANGED_AS: Final[tuple[tuple[str, str], ...]] = (
+    ("power cut", r"power[ -]?(?:cut|outage|failure)|blackout|(?:power|electricity) (?:was|went|had been) (?:off|out)"),
+    ("new internet box or network", r"new (?:router|internet|wi-?fi|network|broadband)"),
+    ("decorators or builders", r"decorators?|builders?|painters?|plasterers?|electricians?|plumbers?"),
+    ("new manager or staff", r"new (?:manager|staff|owner|landlord|boss)"),
+    ("equipment moved or changed", r"(?:moved|swapped|replaced|unplugged) (?:the|an?|our|some)"),
+)
 AS_BEFORE: Final = r"\b(?:fine|normal|as usual|as always|all right|ok|okay)\b"
 
 
@@ -84,6 +92,20 @@ def proposals(text: str, zones: Iterable[str], *, about: Iterable[str] = ()) -> 
         for zone in (_named(clause, names) or list(about) or [""]) if kind else ():
             found.setdefault(Said(kind, zone), Proposed(Said(kind, zone), words))
     return list(found.values())
+
+
+def changes_in(*texts: str) -> list[tuple[str, str]]:
+    """Return what the words say changed before, and which words; for somebody to confirm, as `proposals` is.
+
+    >>> changes_in("No music since the power cut", "")
+    [('power cut', 'power cut')]
+    """
+    found = ((change, _first(pattern, texts)) for change, pattern in CHANGED_AS)
+    return [(change, match[0]) for change, match in found if match]
+
+
+def _first(pattern: str, texts: Iterable[str]) -> re.Match[str] | None:
+    return next(filter(None, (re.search(rf"\b(?:{pattern})\b", text, flags=re.IGNORECASE) for text in texts)), None)
 
 
 def _kind(clause: str) -> tuple[str, str]:

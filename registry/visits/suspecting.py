@@ -1,6 +1,5 @@
 """Likely faults of a call: its site's baseline, what people say and what was read since, through the diagnosis."""
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -11,9 +10,8 @@ from registry.engineering import diagnosis as plain
 from registry.engineering.diagnosis_parts import READING_DB
 from registry.engineering.diagnosis_symptoms import EASILY_DB
 from registry.engineering.wording import listed
-from registry.equipment.models import State
-from registry.planning.models import LineMeasurement
 from registry.visits.baseline_site import KnownSite, known_site
+from registry.visits.call_evidence import CallEvidence, ShownReading, ohm_of, read_for, shown
 from registry.visits.models import ServiceCall
 from registry.visits.sayings import AS_USUAL, Said, said_in
 from registry.visits.telling import Told, heard_as, told_of
@@ -35,18 +33,27 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Suspicion:
-    """What may be wrong: ranked (empty where too little is known), what to ask and read next, and what is missing."""
+    """What may be wrong, what to ask and read next, what is missing, and what was read for the call.
+
+    ranked: empty where too little is known, and where no single fault explains what was read.
+    """
 
     known: KnownSite
     diagnosis: plain.Diagnosis | None
     ranked: tuple[Told, ...]
     question: Question | None
     gaps: tuple[str, ...]
+    evidence: tuple[ShownReading, ...]
 
     @property
     def next_reading(self) -> plain.NextReading | None:
         """The reading that tells the best two apart."""
-        return self.diagnosis.next_reading if self.diagnosis else None
+        return self.diagnosis.next_reading if self.diagnosis and self.ranked else None
+
+    @property
+    def unexplained(self) -> str:
+        """What no single fault explains, "" where the best explains everything that was read."""
+        return self.diagnosis.unexplained if self.diagnosis else ""
 
     def rows(self) -> list[dict[str, Any]]:
         """Return what is ranked, to be kept with a call."""
@@ -57,23 +64,26 @@ class Suspicion:
 
 def suspicion_of(call: ServiceCall) -> Suspicion:
     """Rank what may be wrong. A constant number of queries."""
-    known = known_site(call.site, before=call.called_at)
+    known, read = known_site(call.site, before=call.called_at), read_for(call)
     if known.site is None:
-        return Suspicion(known, None, (), None, known.gaps)
+        return Suspicion(known, None, (), None, known.gaps, shown(read, None))
     said = said_in(call.symptoms)
     weighed, unknown = _weighable(said, known)
-    readings = _readings(call, known)
-    impedances, not_alike = _impedances(call, known)
+    readings = _readings(read, known)
+    impedances, not_alike = _impedances(read, known)
     readings |= _as_usual(weighed, known, read=readings)
     symptoms = [symptom for each in weighed if (symptom := each.symptom)]
     gaps = (*known.gaps, *unknown, *not_alike)
     if not (readings or impedances or symptoms):
-        return Suspicion(known, None, (), None, (*gaps, NOTHING_SAID))
+        return Suspicion(known, None, (), None, (*gaps, NOTHING_SAID), shown(read, None))
     found = plain.diagnose(known.site, readings=list(readings.values()), impedances=impedances, symptoms=symptoms)
+    gaps, evidence = (*gaps, *found.notes), shown(read, found)
+    if not found.explains:
+        return Suspicion(known, found, (), None, gaps, evidence)
     ranked = told_of(found, known)
     worth = [each for each in ranked if each.probability >= WORTH_SHOWING] or ranked[:1]
     question = _question(worth, known, heard={each.zone for each in said} | readings.keys())
-    return Suspicion(known, found, tuple(worth[:MOST_SUSPECTS]), question, (*gaps, *found.notes))
+    return Suspicion(known, found, tuple(worth[:MOST_SUSPECTS]), question, gaps, evidence)
 
 
 def _weighable(said: Iterable[Said], known: KnownSite) -> tuple[list[Said], tuple[str, ...]]:
@@ -91,21 +101,13 @@ def _weighable(said: Iterable[Said], known: KnownSite) -> tuple[list[Said], tupl
     return weighed, (f"What is said of {names} can't be weighed: it has no agreed level or line.",)
 
 
-def _readings(call: ServiceCall, known: KnownSite) -> dict[str, plain.SpotReading]:
-    """Levels as they were found since the call, the newest of each zone."""
-    rows = Reading.objects.filter(
-        zone__site=call.site, state=State.AS_FOUND, correction__isnull=True, **_while_open(call)
-    )
-    newest = {row.zone.name: row for row in rows.select_related("zone").order_by("taken_at", "pk")}
+def _readings(read: CallEvidence, known: KnownSite) -> dict[str, plain.SpotReading]:
+    """Levels as they were found for the call, of the zones that can be judged."""
     return {
         name: plain.SpotReading(name, row.level_db, _uncertainty_db(row, known.content["zones"][name]))
-        for name, row in newest.items()
-        if name in known.zones
+        for name, row in read.levels.items()
+        if name in known.zones and row.level_db is not None
     }
-
-
-def _while_open(call: ServiceCall) -> dict[str, Any]:
-    return {"taken_at__gte": call.called_at} | ({"taken_at__lte": call.closed_at} if call.closed_at else {})
 
 
 def _uncertainty_db(reading: Reading, frozen: Mapping[str, Any]) -> float:
@@ -128,16 +130,13 @@ def _as_usual(
     }
 
 
-def _impedances(call: ServiceCall, known: KnownSite) -> tuple[list[plain.ImpedanceReading], tuple[str, ...]]:
-    """Impedances since the call, the newest of each line, without those at another frequency than before."""
+def _impedances(read: CallEvidence, known: KnownSite) -> tuple[list[plain.ImpedanceReading], tuple[str, ...]]:
+    """Impedances measured for the call, without those at another frequency than before."""
     assert known.site is not None
-    rows = LineMeasurement.objects.filter(line__site=call.site, correction__isnull=True, **_while_open(call))
-    rows = rows.exclude(impedance_ohm__isnull=True, is_open=False).select_related("line").order_by("taken_at", "pk")
-    newest = {row.line.name: row for row in rows}
     names = {line.name for line in known.site.lines}
     used, other = [], []
-    for name, row in newest.items():
-        ohm = math.inf if row.is_open else row.impedance_ohm
+    for name, row in read.impedances.items():
+        ohm = ohm_of(row)
         if name not in names or not ohm:
             continue
         if not row.is_open and known.hertz.get(name, row.frequency_hz) != row.frequency_hz:

@@ -126,7 +126,7 @@ TASKS: Final[Mapping[TaskKind, Task]] = {
     TaskKind.IMPEDANCE: Task(
         About.LINE,
         12,
-        f"Within {100 * COMPUTED_TOLERANCE:.0f} % of what is computed for the line, and no less than its channel allows.",
+        f"Within {100 * COMPUTED_TOLERANCE:.0f} % of what is computed for the line, no less than its channel allows.",
         "the impedance at the terminals and the test frequency",
         ("wiring", "line"),
     ),

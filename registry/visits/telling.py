@@ -16,8 +16,13 @@ BY_SETTINGS: Final = frozenset({"source silent", "source level changed", "group 
 SETTINGS: Final = ("input", "source", "group", "power-on level", "power-cut test")
 HANDS_OFF: Final = "Life safety may be on this line: nothing of it is altered, by phone or at the site."
 MOST_NAMED: Final = 3
-ALIKE: Final = {"cable open": "coil open"}  # by ear one can't be told from the other
+ALIKE: Final = {"cable open": "coil open", "line open": "channel dead"}  # by ear one can't be told from the other
 SILENCING: Final = frozenset({"coil open", "coil shorted", "cable open"})
+MEANS: Final = {
+    "group lost": "The player is no longer among those that play the same music together. ",
+    "line open": "Nothing gets through from the amplifier to any loudspeaker of the line. ",
+    "cap changed": "The cap is how loud the dial gets at its top. ",
+}
 MUCH_LESS: Final = 0.5  # a fault less than half as probable as the first of its kind stands by itself
 
 
@@ -108,7 +113,7 @@ def _why(fault: plain.Suspected) -> str:
     if not said:
         return "It would change no level by as much as people hear."
     rest = "the rest as agreed" if len(silent) + len(changed) < len(fault.changes_db) else ""
-    return f"It would make {'; '.join(filter(None, [*said, rest]))}."
+    return f"{MEANS.get(fault.kind, '')}It would make {'; '.join(filter(None, [*said, rest]))}."
 
 
 def _db(change_db: float) -> str:

@@ -10,5 +10,8 @@ class WebConfig(AppConfig):
     verbose_name = "Pages"
 
     def ready(self) -> None:
-        """Connect what a sign-in leaves behind."""
+        """Connect what a sign-in leaves behind, and let fields speak plainly."""
         import registry.web.accounts.arrivals  # noqa: F401 (its receivers connect themselves)
+        from registry.web.plain_errors import speak_plainly
+
+        speak_plainly()

@@ -153,13 +153,13 @@ def test_no_continuity_on_a_line_of_four_in_parallel_is_the_line_and_not_one_of_
     # Ohm's law: one of four equal loads in parallel open leaves a third more; only a broken feed leaves nothing.
     found = diagnose(
         four_in_parallel(),
-        readings=[SpotReading("Terrace", 62.0, 3.0)],
+        readings=[SpotReading("P T LS1", 62.0, 3.0)],
         impedances=[ImpedanceReading("C", math.inf)],
         symptoms=[Symptom("silent", zone="Café")],
     )
     assert first_group(found) == {("line open", "C")}
     assert found.explains and found.groups[0].probability > 0.99
-    assert dict(found.best.changes_db) == {"Café": -math.inf, "Terrace": 0.0}
+    assert dict(found.best.changes_db) == {"Café": -math.inf, "P T LS1": 0.0}
 
 
 def test_where_the_best_explains_a_reading_badly_no_fault_is_called_likely() -> None:
@@ -168,18 +168,15 @@ def test_where_the_best_explains_a_reading_badly_no_fault_is_called_likely() -> 
     assert not found.explains
     assert found.says == (
         f"No single fault explains what was read. The nearest is {found.best.name}: "
-        "with it line C would read 5.3 Ω, not 8 Ω."
+        "with it line C would read 5.33 Ω, not 8 Ω."
     )
 
 
 def test_a_fault_that_is_there_is_seldom_said_to_explain_too_little() -> None:
     dice = random.Random(3)
-    fits = []
-    for _ in range(20):
-        site = random_site(dice)
-        for case in dice.sample(fixed_cases(site), 3):
-            fits.append(diagnose(site, readings=simulated(site, case, dice)).explains)
-    assert sum(fits) >= 0.95 * len(fits)
+    sites = [random_site(dice) for _ in range(20)]
+    found = [diagnose(site, readings=simulated(site, dice.choice(fixed_cases(site)), dice)) for site in sites]
+    assert sum(one.explains for one in found) >= 19
 
 
 @pytest.mark.parametrize("life_safety", ["yes", "unknown"])

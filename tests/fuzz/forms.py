@@ -106,7 +106,7 @@ def walked(browser: Browser, starts: list[str], leave: frozenset[str]) -> Iterat
         done.add(path)
         answer = browser.get(path)
         if answer.status_code != 200 or answer.streaming or "html" not in answer.headers["Content-Type"]:
-            answer.close()
+            _ = list(answer)  # read to its end, a file is closed
             continue
         visited[name] = visited.get(name, 0) + 1
         page = _Page(path)

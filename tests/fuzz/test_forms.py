@@ -62,8 +62,7 @@ def fault_of(browser: Browser, form: Form, rng: random.Random) -> str:
     sid = transaction.savepoint()
     try:
         answer = sent(browser, form, typed, rng)
-        if answer.streaming:
-            answer.close()
+        _ = list(answer)  # read to its end, a file is closed
         if answer.status_code not in ANSWERS:
             return f"{what}{answer.status_code}"
         if answer.status_code not in {409, 422}:

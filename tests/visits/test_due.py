@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from registry.demo.factories import ClientFactory, SiteFactory, UserFactory
 from registry.visits.closed_days import add_holiday, save_hours
-from registry.visits.due import Standing, State, due_after, next_dates, plans_at, standings
+from registry.visits.due import Standing, State, as_proposed, due_after, next_dates, open_dates, plans_at, standings
 from registry.visits.models import Counting, Outcome, Visit, VisitPlan
 from registry.visits.plan_editing import end_plan, move_date, put_date_back, save_plan
 from registry.visits.scheduling import PlanDate, call_off_visit, schedule_visit
@@ -105,6 +105,34 @@ def test_a_visit_that_was_not_begun_in_time_is_overdue(tech: User, site: Site) -
     visit_of(tech, plan, site, date(2027, 2, 15))
     found = now(plan, site)
     assert (found.state, found.is_unscheduled) == (State.OVERDUE, False)
+
+
+def test_a_visit_under_way_is_not_overdue(tech: User, site: Site) -> None:
+    plan = plan_of(tech, site)
+    visit = visit_of(tech, plan, site, date(2027, 1, 15))
+    assert now(plan, site).state == State.OVERDUE
+    Visit.objects.filter(pk=visit.pk).update(begun_at=datetime(2027, 3, 9, 10, tzinfo=UTC))
+    found = now(plan, site)
+    assert (found.state, found.day, found.is_under_way) == (State.DUE, date(2027, 3, 9), True)
+
+
+@pytest.mark.parametrize(
+    ("at", "proposed"),
+    [
+        (datetime(2027, 1, 14, 20, tzinfo=UTC), datetime(2027, 1, 15, 9, tzinfo=UTC)),  # still to come
+        (datetime(2027, 3, 10, 8, tzinfo=UTC), datetime(2027, 3, 10, 9, tzinfo=UTC)),  # today, before its hour
+        (datetime(2027, 3, 10, 10, tzinfo=UTC), datetime(2027, 3, 12, 9, tzinfo=UTC)),  # tomorrow is a holiday
+    ],
+)
+def test_a_date_that_has_passed_is_proposed_for_the_next_open_day(
+    tech: User, site: Site, at: datetime, proposed: datetime
+) -> None:
+    site.timezone = "UTC"
+    add_holiday(by=tech, site=site, day=date(2027, 3, 11), name="Fair")
+    (plan_at,) = plans_at([plan_of(tech, site)], [site])
+    held = as_proposed(plan_at, next(open_dates(plan_at)), at)
+    assert (held.occurrence, held.starts_at) == (date(2027, 1, 15), proposed)
+    assert (held.why == "that day has passed") == (proposed.month == 3)
 
 
 def test_a_visit_called_off_deals_with_its_date(tech: User, site: Site) -> None:

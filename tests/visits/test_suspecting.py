@@ -18,9 +18,10 @@ from registry.demo.factories import LoudspeakerFactory, SiteFactory, ZoneFactory
 from registry.demo.garden_centre import load_garden_centre
 from registry.engineering.diagnosis import Site as PlainSite
 from registry.visits.baseline_site import NO_BASELINE, NO_LINES, known_site
-from registry.visits.call_work import measure_for_call, read_for_call
+from registry.visits.call_work import measure_for_call, read_for_call, send_visit
 from registry.visits.calling import close_call, say, take_call
 from registry.visits.models import ServiceCall
+from registry.visits.reading import record_visit_reading
 from registry.visits.sayings import Said
 from registry.visits.suspecting import NOTHING_SAID
 from sites.models import Site, User
@@ -131,6 +132,42 @@ def test_a_corrected_reading_and_one_of_before_the_call_do_not_count(pub: Site, 
         zone=bar, state="as found", level_db=62.0, taken_at=wrong.taken_at, recorded_by=tech, replaces=wrong
     )
     assert "Bar" not in {where for _, where in kinds(suspected(call), 1)}
+
+
+OPEN = {"impedance_ohm": None, "frequency_hz": 1000.0, "is_open": True}
+
+
+def test_no_continuity_is_the_line_and_is_listed_with_what_it_would_read(pub: Site, tech: User) -> None:
+    """Two loudspeakers in parallel: one open leaves half the load (Ohm's law), so nothing at all is the line's."""
+    call = taken(pub, tech, Said("silent", zone="Bar"), Said("as usual", zone="Hall"))
+    assert ("line open", "L1") in kinds(suspected(call))
+    measure_for_call(by=tech, call=call, line=Line.objects.get(name="L1"), values=OPEN)
+    found = suspected(call)
+    assert kinds(found, 1) == [("line open", "L1")] and found.ranked[0].probability > 0.99
+    assert [(each.where, each.read, each.expected) for each in found.evidence] == [
+        ("L1", "an open line", "an open line")
+    ]
+
+
+def test_what_no_single_fault_explains_is_not_called_likely(pub: Site, tech: User) -> None:
+    call = taken(pub, tech, Said("silent", zone="Bar"))
+    ohm = {"impedance_ohm": 100.0, "frequency_hz": 1000.0, "is_open": False}
+    measure_for_call(by=tech, call=call, line=Line.objects.get(name="L1"), values=ohm)
+    found = suspected(call)
+    assert not found.ranked and found.next_reading is None and found.question is None
+    assert found.unexplained.startswith("No single fault explains what was read. The nearest is ")
+    assert found.unexplained.endswith("not 100 Ω.")
+
+
+def test_what_was_read_for_something_else_is_no_evidence_of_the_call(pub: Site, tech: User) -> None:
+    bar, line = Zone.objects.get(name="Bar"), Line.objects.get(name="L1")
+    call, other = taken(pub, tech), taken(pub, tech, Said("silent", zone="Bar"))
+    other_visit = send_visit(by=tech, call=other, starts_at=timezone.now(), begin=True)
+    record_visit_reading(by=tech, visit=other_visit, zone=bar, state="as found", values={"level_db": 45.0})
+    measure_for_call(by=tech, call=other, line=line, values=OPEN)
+    Reading.objects.create(zone=bar, state="as found", level_db=50.0, taken_at=timezone.now(), recorded_by=tech)
+    assert (suspected(call).gaps, suspected(call).evidence) == ((NOTHING_SAID,), ())
+    assert [each.where for each in suspected(other).evidence] == ["Bar", "L1"]
 
 
 def test_an_impedance_at_another_frequency_than_before_is_left_out_and_named(pub: Site, tech: User) -> None:

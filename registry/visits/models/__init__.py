@@ -2,6 +2,7 @@
 
 from registry.visits.models.calendar import CalendarFeed, Reminder
 from registry.visits.models.call import Cause, CausedBy, Mechanism, ServiceCall
+from registry.visits.models.call_reading import CallReading
 from registry.visits.models.finding import Finding, FollowUp, Severity
 from registry.visits.models.guest import VisitGuestLink
 from registry.visits.models.kinds import TaskKind
@@ -15,6 +16,7 @@ __all__ = [
     "Addendum",
     "CalendarFeed",
     "CallNote",
+    "CallReading",
     "Cause",
     "CausedBy",
     "Counting",

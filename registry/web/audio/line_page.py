@@ -8,6 +8,7 @@ from registry.audio.models import Coil, Line
 from registry.audio.schematics import schematic_of, size_shown
 from registry.drawings.schematic import draw_schematic
 from registry.engineering.line import CoilLoad, Fault, LineLoad, faults
+from registry.planning.last_measured import measured_words, not_in_order
 from registry.web.commissioning.line_history import measurement_rows
 
 FEW_FAULTS = 16
@@ -44,9 +45,12 @@ def line_page(line: Line) -> dict[str, Any]:
     coils = list(line.coils.all())
     load = load_of(line) if coils else None
     rows = _faults(load) if load else []
+    wrong = not_in_order([line]).get(line.pk)
     return {
         "load": load,
         "says": load.says if load else NOTHING_WIRED,
+        "wrong": wrong,
+        "wrong_words": measured_words(wrong) if wrong else "",
         "measurements": measurement_rows(line),
         "drawings": drawings(line, load, judged=False),
         "units": _units(coils, load) if load else [],

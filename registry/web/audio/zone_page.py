@@ -15,7 +15,10 @@ from registry.baselines.strips import strip_of
 from registry.drawings.history_chart import draw_history
 from registry.engineering.dial import cap_for
 from registry.engineering.exposure import exposure_caution
+from registry.planning.last_measured import not_in_order
 from registry.web.audio.line_page import drawings
+from registry.web.sites.sentences import findings_sentence, measured_sentences
+from registry.web.visits.beside import visits_beside
 from sites.models import User
 
 
@@ -33,6 +36,7 @@ def zone_page(user: User, zone: Zone) -> dict[str, Any]:
     newest = newest_readings([zone]).get(zone.pk)
     history = history_of(zone)
     lines = [_line(line) for line in lines_feeding(user, zone)]
+    beside = visits_beside(user, zone)
     untouchable = [each.line for each in lines if not each.line.may_change]
     return {
         "baseline": baseline,
@@ -42,6 +46,9 @@ def zone_page(user: User, zone: Zone) -> dict[str, Any]:
         "newest": newest,
         "charts": {"wide": draw_history(history, width=720, ident="history-wide"), "narrow": draw_history(history)},
         "lines": lines,
+        "measured_sentences": measured_sentences(not_in_order([each.line for each in lines]).values()),
+        "findings_sentence": findings_sentence(beside["open_findings"]),
+        **beside,
         "untouchable": untouchable,
         "loudspeakers": list(_loudspeakers(user, zone)),
         "cap_advice": "" if untouchable else cap_advice(zone, newest),

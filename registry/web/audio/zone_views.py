@@ -17,7 +17,6 @@ from registry.web.exports import export_asked
 from registry.web.lists import Listing
 from registry.web.pages import form_page
 from registry.web.saving import saved, typed
-from registry.web.visits.beside import visits_beside
 from sites.queries import sites_visible_to
 
 
@@ -33,7 +32,6 @@ def zone(request: SignedIn, pk: int) -> HttpResponseBase:
     columns = reading_columns(exported=bool(export_asked(request)), may_write=request.user.may_write)
     listing = Listing(request, history_rows(request.user, found), columns, name=f"readings {found}")
     context = {"zone": found, "site": found.site, "crumbs": site_crumbs(found.site), **zone_page(request.user, found)}
-    context |= visits_beside(request.user, found)
     return listing.response("audio/zone.html", context)
 
 

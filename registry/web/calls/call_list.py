@@ -6,6 +6,7 @@ from typing import Any
 import django_filters
 from django.db.models import F, QuerySet
 from django.urls import reverse
+from django.utils.text import Truncator
 
 from registry.visits.models import Cause, CausedBy, ServiceCall
 from registry.visits.queries import calls_visible_to
@@ -87,7 +88,11 @@ def _page(call: ServiceCall) -> str:
 
 
 def _what(length: int | None) -> Column:
-    return Column(heading="What was said", value=lambda call: call.says[:length], link=_page)
+    return Column(
+        heading="What was said",
+        value=lambda call: Truncator(call.says).chars(length) if length else call.says,
+        link=_page,
+    )
 
 
 SHARED = (

@@ -8,10 +8,11 @@ from registry.audio.models import Zone
 from registry.audio.queries import lines_visible_to, loudspeakers_visible_to, zones_visible_to
 from registry.planning.measuring import excluded_at
 from registry.planning.sequence import Subject
+from registry.visits.calling import changes_of
 from registry.visits.models import ServiceCall
 from registry.visits.proving import proofs, untested_replacements
 from registry.visits.remedies import SPLITTING
-from registry.visits.sayings import WORDS, proposals, said_in
+from registry.visits.sayings import WORDS, changes_in, proposals, said_in
 from registry.visits.suspecting import Suspicion, suspicion_of
 from registry.web.calls.before import before_driving
 from registry.web.calls.forms import CallImpedanceForm, CallLevelForm, where_choices
@@ -50,7 +51,7 @@ def call_part(user: User, call: ServiceCall, refused: dict[str, Any] | None = No
     names = [zone.name for zone in zones]
     labels = loudspeakers_visible_to(user).filter(site=call.site_id).order_by("label").values_list("label", flat=True)
     concerned = list(call.zones.select_related("site").order_by("name"))
-    said = said_in(call.symptoms)
+    said, changed = said_in(call.symptoms), changes_of(call)
     suspicion = suspicion_of(call)
     told = proposals(call.says, names, about=[zone.name for zone in concerned])
     heard = {each.zone for each in said}
@@ -60,6 +61,7 @@ def call_part(user: User, call: ServiceCall, refused: dict[str, Any] | None = No
         "concerned": concerned,
         "said": said,
         "proposed": [each for each in told if each.said.zone not in heard] if call.is_open else [],
+        "changes": [each for each in changes_in(call.says, call.since) if each[0] not in changed],
         "suspicion": suspicion,
         "splitting": SPLITTING,
         "kinds": list(WORDS.items()),

@@ -7,7 +7,7 @@ from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from registry.visits.calling import answer_call, say, unsay
+from registry.visits.calling import answer_call, note_change, say, unsay
 from registry.visits.models import ServiceCall
 from registry.visits.queries import calls_visible_to
 from registry.web.access import SignedIn, changeable, visible
@@ -67,6 +67,17 @@ def said(request: SignedIn, pk: int) -> HttpResponseBase:
 def unsaid(request: SignedIn, pk: int) -> HttpResponseBase:
     """Take back what was noted of one place."""
     return _about_saying(request, pk, unsay)
+
+
+def changed(request: SignedIn, pk: int) -> HttpResponseBase:
+    """Note what changed before the call, as their words seem to say."""
+    found = changeable(request, calls_visible_to(request.user), pk=pk)
+    if request.method == "POST":
+        try:
+            note_change(by=request.user, call=found, change=request.POST.get("change", ""))
+        except ValueError as refused:
+            messages.error(request, f"Nothing was noted: {refused}.")
+    return redirect("call", pk)
 
 
 def answered(request: SignedIn, pk: int) -> HttpResponseBase:

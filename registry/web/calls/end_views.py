@@ -57,7 +57,7 @@ def close(request: SignedIn, pk: int) -> HttpResponseBase:
         messages.error(request, "This call is closed already.")
         return redirect("call", pk)
     form = CloseCallForm(typed(request), instance=found, site=found.site, initial=_proposed(found))
-    if saved(form, lambda: close_call(by=request.user, call=found, values=form.values(), version=form.version())):
+    if saved(form, lambda: close_call(by=request.user, call=found, **form.edited())):
         messages.success(request, "The call is closed. It stays as it is; what becomes known later is a note.")
         return redirect("call", pk)
     context = {"call": found, "site": found.site, "form": form, "crumbs": call_crumbs(found)}

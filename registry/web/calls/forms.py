@@ -120,9 +120,25 @@ class CloseCallForm(SavedByAction[ServiceCall]):
         for name, (label, choices, hint) in words.items():
             self.fields[name] = forms.ChoiceField(label=label, choices=[EMPTY, *choices], help_text=hint)
         self.fields["was"].required = True
+        self.fields["plays_again"] = forms.ChoiceField(
+            label="Does it play again?", choices=[EMPTY, ("yes", "Yes, since the time below"), ("no", "No, not yet")]
+        )
         self.fields["restored_at"] = SiteTimeField(
             zone=site.zone_info,
             label="Played again at",
             required=False,
-            help_text=f"Clock time at the site ({site.time_zone}). Empty: it does not play again.",
+            help_text=f"Clock time at the site ({site.time_zone}). Only if it plays again.",
         )
+
+    def values(self, *, without: tuple[str, ...] = ()) -> dict[str, Any]:
+        """Return the columns; whether it plays again is said by the time."""
+        return super().values(without=(*without, "plays_again"))
+
+    def clean(self) -> dict[str, Any]:
+        """Ask since when it plays; a time that was only proposed says nothing where it doesn't."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("plays_again") == "no":
+            cleaned["restored_at"] = None
+        elif cleaned.get("plays_again") and not cleaned.get("restored_at") and "restored_at" not in self.errors:
+            self.add_error("restored_at", "Give the time since when it plays.")
+        return cleaned

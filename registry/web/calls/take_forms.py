@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from registry.audio.models import Zone
+from registry.visits.calling import BETWEEN
 from registry.visits.models import ServiceCall
 from registry.visits.remedies import CHANGES
 from registry.visits.sayings import WORDS, Said
@@ -15,7 +16,6 @@ from registry.web.fields import RowField, SiteTimeField
 from registry.web.forms import SavedByAction
 from sites.models import Site
 
-BETWEEN: Final = "; "
 CONCERNED: Final = "concerned"
 OF_A_ZONE: Final = (("", "not mentioned"), (CONCERNED, "Concerned, not said how"), *WORDS.items())
 OF_ANYTHING: Final = (("", "not mentioned"), *WORDS.items())

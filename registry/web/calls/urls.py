@@ -15,6 +15,7 @@ urlpatterns = [
     path(f"{CALL}answered/", call_views.answered, name="call-answered"),
     path(f"{CALL}said/", call_views.said, name="call-said"),
     path(f"{CALL}unsaid/", call_views.unsaid, name="call-unsaid"),
+    path(f"{CALL}changed/", call_views.changed, name="call-changed"),
     path(f"{CALL}level/", reading_views.level, name="call-level"),
     path(f"{CALL}impedance/", reading_views.impedance, name="call-impedance"),
     path(f"{CALL}visit/", end_views.visit, name="call-visit"),

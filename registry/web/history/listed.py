@@ -7,6 +7,7 @@ import django_filters
 from django.db.models import Model
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.text import capfirst
 
@@ -24,10 +25,15 @@ def history_of(row: Model) -> str:
     return f"{reverse('history')}?{urlencode({'kind': row._meta.label_lower, 'object': row.pk})}"
 
 
+# Where pages have another word for a thing than its table.
+PLAIN = {"equipment.makemodel": "Model", "client_sites.integrationtoken": "Token of a program"}
+
+
 @cache
 def kinds() -> list[tuple[str, str]]:
     """Return the kinds of things, for a choice."""
-    return [(model._meta.label_lower, str(capfirst(model._meta.verbose_name))) for model in logged_models()]
+    named = [(model._meta.label_lower, str(capfirst(model._meta.verbose_name))) for model in logged_models()]
+    return [(label, PLAIN.get(label, words)) for label, words in named]
 
 
 class HistoryFilter(ListFilter):
@@ -65,16 +71,24 @@ def _field(change: FieldChange, entry: HistoryEntry) -> str:
 
 
 def _from(entry: HistoryEntry) -> str:
-    where = " ".join(word for word in (entry.get_way_display(), entry.name) if word)
-    return f"{where}, {entry.address}" if entry.address else where
+    name = f"“{entry.name.replace('-', ' ')}”" if entry.way == Way.PAGE and entry.name else entry.name
+    where = " ".join(word for word in (entry.get_way_display(), name) if word)
+    return f"{where}, from {entry.address}" if entry.address else where
+
+
+def _when(entry: HistoryEntry) -> str:
+    """Return the time on the site's wall, as everywhere; without a site the register's own."""
+    there = entry.at.astimezone(entry.site.zone_info) if entry.site else timezone.localtime(entry.at)
+    return f"{there.day} {there:%b %Y %H:%M:%S}{'' if entry.site else f' {there:%Z}'}"
 
 
 def _kind(entry: HistoryEntry) -> str:
     return dict(kinds()).get(entry.kind, entry.kind)
 
 
+WHEN = Column(heading="When", value=_when, sort=("at",))
+WHEN_EXPORTED = Column(heading="When (UTC)", value=lambda entry: f"{entry.at:%Y-%m-%d %H:%M:%S}", sort=("at",))
 COLUMNS = (
-    Column(heading="When (UTC)", value=lambda entry: f"{entry.at:%Y-%m-%d %H:%M:%S}", sort=("at",)),
     Column(
         heading="Who",
         value=lambda entry: str(entry.by) if entry.by else "",

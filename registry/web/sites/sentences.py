@@ -1,9 +1,13 @@
 """The first sentence of a page: the answer, from counts."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from registry.audio.models import Drift, Line, Verdict, Zone
+from registry.planning.last_measured import measured_words
+from registry.planning.models import LineMeasurement
+from registry.reports.wording import day
+from registry.visits.models import Finding
 
 ORDER = (
     (Drift.WITHIN, "in tolerance"),
@@ -38,3 +42,17 @@ def lines_sentence(lines: Iterable[Line]) -> str:
     if unknown := counts[Verdict.UNKNOWN]:
         said.append(f"{number_of(unknown, 'line')} can't be judged: data are missing.")
     return " ".join(said)
+
+
+def measured_sentences(rows: Iterable[LineMeasurement]) -> list[str]:
+    """Return of every line that was not in order when it was last measured what was found, and when."""
+    return [f"Line {row.line} was not in order when last measured, {_day(row)}: {measured_words(row)}." for row in rows]
+
+
+def _day(row: LineMeasurement) -> str:
+    return day(row.taken_at.astimezone(row.line.site.zone_info))
+
+
+def findings_sentence(gravest_first: Sequence[Finding]) -> str:
+    """Return how grave the gravest open finding is; nothing when none is open."""
+    return f"Gravest open finding: {gravest_first[0].get_severity_display().lower()}." if gravest_first else ""

@@ -13,11 +13,12 @@ from registry.drawings.rack_front import draw_rack_front
 from registry.equipment.models import Place
 from registry.equipment.racks import front_of, with_mounted
 from registry.planning.commissioning_queries import open_commissioning
+from registry.planning.last_measured import not_in_order
 from registry.planning.queries import accepted_plans
 from registry.planning.units import reach_of
 from registry.web.documents.documents_page import short_lists
 from registry.web.network.network_page import newest_sweep
-from registry.web.sites.sentences import lines_sentence, zones_sentence
+from registry.web.sites.sentences import findings_sentence, lines_sentence, measured_sentences, zones_sentence
 from registry.web.visit_plans.at_site import visits_at_site
 from registry.web.visits.beside import visits_beside
 from sites.models import Rack, Site, User
@@ -44,6 +45,7 @@ def site_page(user: User, site: Site) -> dict[str, Any]:
     lines = list(lines_visible_to(user).filter(site=site))
     baselines = newest_baselines([site.pk])
     strips = strips_of(zones, baselines)
+    beside = visits_beside(user, site)
     return {
         "zones": [ZoneStrip(zone, strips[zone.pk]) for zone in zones],
         "lines": lines,
@@ -60,7 +62,9 @@ def site_page(user: User, site: Site) -> dict[str, Any]:
         **visits_at_site(user, site),
         "zones_sentence": zones_sentence(zones),
         "lines_sentence": lines_sentence(lines),
-        **visits_beside(user, site),
+        "measured_sentences": measured_sentences(not_in_order(lines).values()),
+        "findings_sentence": findings_sentence(beside["open_findings"]),
+        **beside,
     }
 
 

@@ -24,6 +24,7 @@ from registry.web.sites.forms import ClientForm, SiteForm
 from registry.web.sites.site_page import site_page
 from sites.actions import save_site
 from sites.editing import add_client, add_site, save_client
+from sites.models import YesNoUnknown
 from sites.queries import clients_visible_to, sites_visible_to
 
 
@@ -101,4 +102,5 @@ def site_edit(request: SignedIn, code: str) -> HttpResponseBase:
         return redirect("site", made.code)
     answer = "What was there before stays in its history; the site stays with its client."
     crumbs = site_crumbs(found)
-    return form_page(request, form, heading=f"Edit {found}", answer=answer, crumbs=crumbs, cautions=["life-safety"])
+    cautions = [] if found.voice_alarm == YesNoUnknown.NO else ["life-safety"]
+    return form_page(request, form, heading=f"Edit {found}", answer=answer, crumbs=crumbs, cautions=cautions)

@@ -17,6 +17,7 @@ from registry.web.sites.filters import drifting_sites, listed_sites, site_page
 from registry.web.sites.sentences import number_of
 from registry.web.today.concern import Concern, Row, first_of
 from registry.web.today.open_calls import calls_concern
+from registry.web.today.planned_visits import planned_visits_concern
 from registry.web.today.visits_due import findings_concern, visits_concern
 from sites.models import User
 
@@ -28,6 +29,7 @@ def concerns(user: User) -> list[Concern]:
         for concern in (
             _loads(user),
             calls_concern(user),
+            planned_visits_concern(user),
             visits_concern(user),
             findings_concern(user),
             _zones(user),

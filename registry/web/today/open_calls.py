@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import Truncator
 
 from registry.visits.models import ServiceCall
 from registry.visits.queries import calls_visible_to
@@ -16,7 +17,10 @@ def calls_concern(user: User) -> Concern:
     """Return the calls that are open, the oldest first: somebody has been waiting longest there."""
     rows = calls_visible_to(user).filter(closed_at__isnull=True).order_by("called_at", "pk")
     number = rows.count()
-    shown = [Row(each.says[:80], reverse("call", args=[each.pk]), each.site, _why(each)) for each in rows[:SHOWN]]
+    shown = [
+        Row(Truncator(each.says).chars(80), reverse("call", args=[each.pk]), each.site, _why(each))
+        for each in rows[:SHOWN]
+    ]
     return Concern("Open calls", number_of(number, "open call"), number, shown, f"{reverse('calls')}?state=open")
 
 

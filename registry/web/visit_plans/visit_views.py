@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
-from registry.visits.due import PlanDay, open_dates, plans_at
+from registry.visits.due import PlanDay, as_proposed, open_dates, plans_at
 from registry.visits.models import Visit, VisitPlan
 from registry.visits.plan_editing import move_date, put_date_back
 from registry.visits.queries import moved_dates_visible_to, visit_plans_visible_to, visits_visible_to
@@ -55,11 +55,11 @@ def date_schedule(request: SignedIn, pk: int, code: str, day: date) -> HttpRespo
 
 
 def _held(plan: VisitPlan, site: Site, day: date) -> PlanDay | None:
-    """Return how a date is held, if it is one that still asks for a visit."""
+    """Return how a date can be held, if it is one that still asks for a visit."""
     for at in plans_at([plan], [site]):
         for each in open_dates(at):
             if each.occurrence >= day:
-                return each if each.occurrence == day else None
+                return as_proposed(at, each, timezone.now()) if each.occurrence == day else None
     return None
 
 

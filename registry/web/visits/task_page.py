@@ -1,6 +1,6 @@
 """What an open task shows: its answer so far, what is expected, its forms and the cautions beside them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.forms import BaseForm
@@ -35,7 +35,7 @@ def task_page(user: User, visit: Visit, task: VisitTask, refused: Refused) -> di
     (row,) = task_rows([task], zones, measurements_at(visit), excluded_at(visit.site))
     tasks = list(tasks_of(visit))
     lines = list(lines_visible_to(user).filter(site=visit.site_id))
-    context = {
+    context: dict[str, Any] = {
         "visit": visit,
         "site": visit.site,
         "row": row,
@@ -50,7 +50,7 @@ def task_page(user: User, visit: Visit, task: VisitTask, refused: Refused) -> di
     if row.is_level:
         context |= _level(user, visit, row, refused)
     if row.is_impedance:
-        context |= _impedance(user, row, refused)
+        context |= _impedance(user, row, refused, context["cautions"])
     return context
 
 
@@ -75,14 +75,14 @@ def _same(row: TaskRow, before: Reading | None) -> dict[str, Any]:
     return {name: getattr(before, name, "") or frozen.get(name) or "" for name in SHARED}
 
 
-def _impedance(user: User, row: TaskRow, refused: Refused) -> dict[str, Any]:
+def _impedance(user: User, row: TaskRow, refused: Refused, said: Sequence[str]) -> dict[str, Any]:
     line = with_wiring(lines_visible_to(user)).get(pk=row.task.line_id or 0)
     hertz = row.measurement.frequency_hz if row.measurement else 1000.0
     unsent = VisitImpedanceForm(initial={"frequency_hz": hertz}, auto_id=f"impedance-{row.task.pk}-%s")
     return {
         "impedance": refused.get("impedance") or unsent,
         "line": line,
-        "cautions": cautions.at_line(line)["impedance"],
+        "at_the_line": [words for words in cautions.at_line(line)["impedance"] if words not in said],
         **_expected(line),
     }
 

@@ -85,9 +85,9 @@ def impedance(request: SignedIn, pk: int, task: int) -> HttpResponseBase:
 
 
 def _recorded(request: SignedIn, visit: Visit, row: VisitTask) -> HttpResponseBase:
-    """Show the verdict; the result is still to be given."""
+    """Show the verdict, and the task as it answered it."""
     if asks_for_part(request):
-        return _open(request, visit, row)
+        return _open(request, visit, tasks_of(visit).get(pk=row.pk))
     return redirect("visit-task", visit.pk, row.pk)
 
 

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Prefetch
+from django.utils import timezone
 
 from registry.audio.models import Line, LineKind
 from registry.audio.queries import lines_visible_to
@@ -139,7 +141,12 @@ def visit_page(user: User, visit: Visit) -> dict[str, Any]:
         "addenda": list(visit.addenda.select_related("written_by")),
         "sentence": sentence(visit, tasks, len(found), zones.values()),
         "editable": visit.is_open and visit.begun_at is not None and user.may_write,
+        "has_passed": visit.is_open and visit.begun_at is None and _day(visit, visit.starts_at) < _day(visit),
     }
+
+
+def _day(visit: Visit, at: datetime | None = None) -> date:
+    return (at or timezone.now()).astimezone(visit.site.zone_info).date()
 
 
 def findings_at(user: User, visit: Visit) -> Iterable[Finding]:

@@ -16,6 +16,7 @@ WRITE = (
     "call-answered",
     "call-said",
     "call-unsaid",
+    "call-changed",
     "call-level",
     "call-impedance",
     "call-visit",

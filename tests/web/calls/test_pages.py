@@ -100,6 +100,7 @@ def test_a_level_and_an_impedance_rank_anew(browser: Browser, call: ServiceCall,
     plain = browser.post(at("impedance", call), ohm, follow=True)
     assert LineMeasurement.objects.get().line == line
     assert "coil open or cable open" in answer_of(plain)
+    assert "L1 8.3 Ω" in text_of(plain) and "Bar 59.0 dB(A)" in text_of(plain)
     refused = browser.post(at("impedance", call), ohm | {"is_open": "on"})
     assert refused.status_code == 422 and "An open line has no value" in text_of(refused)
 
@@ -124,9 +125,13 @@ def test_a_visit_is_begun_from_the_call_and_the_call_shows_the_proof(browser: Br
     browser.post(level, same | {"state": "as left", "level_db": "62"})
     words = text_of(browser.get(call_page(call)))
     assert "As found" in words and "As left" in words and "No change is proved" in words
-    closing = fields_of(browser.get(at("close", call))) | ENDED
-    refused = browser.post(at("close", call), closing)
+    closing = browser.get(at("close", call))
+    assert reverse("visit", args=[visit.pk]) in closing.content.decode()
+    assert "Close the call" not in text_of(closing).partition("Close this call")[2]
+    assert at("close", call) not in browser.get(call_page(call)).content.decode()
+    refused = browser.post(at("close", call), ENDED | {"plays_again": "no"})
     assert refused.status_code == 422 and "is still open: close it first" in text_of(refused)
+    assert ENDED["was"] in text_of(refused)
 
 
 def test_a_visit_is_scheduled_for_somebody(browser: Browser, call: ServiceCall, tech: User) -> None:
@@ -142,7 +147,13 @@ def test_closing_says_what_it_was_and_then_everything_stays(browser: Browser, ca
     assert wrong.status_code == 422 and "A dial" in wrong.content.decode()
     call.refresh_from_db()
     assert call.is_open
-    browser.post(at("close", call), typed | ENDED)
+    unsaid = browser.post(at("close", call), typed | ENDED)
+    assert unsaid.status_code == 422 and unsaid.context["form"].errors.keys() == {"plays_again"}
+    since = browser.post(at("close", call), typed | ENDED | {"plays_again": "yes", "restored_at": ""})
+    assert since.context["form"].errors.keys() == {"restored_at"}
+    browser.post(at("close", call), typed | ENDED | {"plays_again": "no"})
+    call.refresh_from_db()
+    assert call.restored_at is None
     page = browser.get(call_page(call))
     assert answer_of(page) == "Closed by phone: The dial stood at 20 %."
     assert "As they stood when the call was closed." in text_of(page)
@@ -155,10 +166,27 @@ def test_closing_says_what_it_was_and_then_everything_stays(browser: Browser, ca
 def test_two_techs_who_close_at_once(browser: Browser, call: ServiceCall, tech: User) -> None:
     typed = fields_of(browser.get(at("close", call)))
     close_call(by=tech, call=call, values=ENDED)
-    second = browser.post(at("close", call), typed | ENDED | {"was": "Another thing"}, follow=True)
+    second = browser.post(at("close", call), typed | ENDED | {"plays_again": "no", "was": "Another thing"}, follow=True)
     assert "This call is closed already." in text_of(second)
     call.refresh_from_db()
     assert call.was == ENDED["was"]
+
+
+def test_what_their_words_say_changed_is_offered_and_noted_once(browser: Browser, agreed: Site, tech: User) -> None:
+    told = {"says": "No music in the bar since the power cut", "changed": "a wedding"}
+    call = take_call(by=tech, site=agreed, values=told)
+    assert "Their words may mean: power cut" in text_of(browser.get(call_page(call)))
+    for change in ("power cut", "power cut", "a flood"):
+        page = browser.post(at("changed", call), {"change": change}, follow=True)
+    assert "is not on the list" in text_of(page) and "Their words may mean: power cut" not in text_of(page)
+    call.refresh_from_db()
+    assert call.changed == "power cut; a wedding"
+
+
+def test_a_long_call_is_shortened_with_a_mark(browser: Browser, agreed: Site, tech: User) -> None:
+    take_call(by=tech, site=agreed, values={"says": "The bar is silent " * 20})
+    for page in (reverse("today"), reverse("calls"), f"{reverse('search')}?q=silent"):
+        assert "…" in text_of(browser.get(page)).partition("The bar is silent")[2], page
 
 
 def test_calling_back_is_noted_once(browser: Browser, agreed: Site, tech: User) -> None:

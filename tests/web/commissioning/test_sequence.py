@@ -132,7 +132,7 @@ def test_what_is_refused_stands_beside_its_field_and_keeps_what_was_typed(
     ("route", "sent", "says"),
     [
         ("commissioning-polarity", {"polarity": "reversed"}, "Say which loudspeakers are reversed."),
-        ("commissioning-polarity", {}, "This field is required."),
+        ("commissioning-polarity", {}, "Fill this in."),
         ("commissioning-impedance", {"impedance_ohm": "4 bananas", "frequency_hz": "1000"}, "4 bananas"),
         ("commissioning-impedance", {"impedance_ohm": "-4", "frequency_hz": "1000"}, "outside the allowed range"),
     ],
@@ -149,10 +149,10 @@ def test_nothing_wrong_is_recorded_of_a_line(
 @pytest.mark.parametrize(
     ("route", "sent", "says"),
     [
-        ("commissioning-spot", {"spot": " "}, "This field is required."),
-        ("commissioning-as-found", {"dial": "50"}, "This field is required."),
+        ("commissioning-spot", {"spot": " "}, "Fill this in."),
+        ("commissioning-as-found", {"dial": "50"}, "Fill this in."),
         ("commissioning-as-found", LEVEL | {"dial": "130"}, "at most 100 %"),
-        ("commissioning-wanted", {"wanted_db": ""}, "This field is required."),
+        ("commissioning-wanted", {"wanted_db": ""}, "Fill this in."),
         ("commissioning-trial", LEVEL | {"dial": ""}, "Say where it stood"),
         ("commissioning-trial", LEVEL | {"cap": "0"}, "Say where it stood"),
     ],

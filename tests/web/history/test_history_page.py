@@ -27,7 +27,7 @@ def test_who_what_when_and_from_where(browser: Browser, changed: Site) -> None:
     words = text_of(browser.get(history_of(changed)))
     assert "changed Site North Hall" in words
     assert "→ 2 Mill Lane" in words
-    assert "Page site-edit, 192.0.2.9" in words
+    assert "Page “site edit”, from 192.0.2.9" in words
     assert "tech" in words
 
 
@@ -84,3 +84,11 @@ def test_it_costs_the_same_with_one_row_as_with_three(browser: Browser, tech: Us
     change(2)
     change(3)
     assert queries_of(browser, reverse("history") + export) == first
+
+
+def test_times_are_those_of_the_site_and_things_have_the_words_of_their_pages(browser: Browser, changed: Site) -> None:
+    entry = HistoryEntry.objects.latest("at")
+    there = entry.at.astimezone(changed.zone_info)
+    assert f"{there.day} {there:%b %Y %H:%M:%S}" in text_of(browser.get(history_of(changed)))
+    words = text_of(browser.get(reverse("history")))
+    assert "Make model" not in words and "Integration token" not in words

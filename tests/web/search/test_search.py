@@ -1,5 +1,7 @@
 """One box finds things by what people have at hand."""
 
+from datetime import UTC, datetime
+
 import pytest
 from django.test import Client as Browser
 from django.urls import reverse
@@ -12,6 +14,7 @@ from registry.demo.factories import (
     RackFactory,
     ZoneFactory,
 )
+from registry.demo.factories.visits import FindingFactory
 from sites.models import Site, User
 from tests.web.conftest import SignIn
 from tests.web.pages import answer_of, text_of
@@ -123,3 +126,11 @@ def test_a_page_offers_the_box_without_script_and_with_it(browser: Browser, site
     assert '<form class="find" role="search" action="/search/">' in page
     assert 'hx-get="/search/"' in page
     assert "search.js" in page
+
+
+def test_a_finding_is_shown_with_its_beginning_and_its_day_as_everywhere(browser: Browser, site: Site) -> None:
+    says = "Grille hangs loose " * 10
+    FindingFactory(site=site, says=says, found_at=datetime(2026, 11, 25, 12, tzinfo=UTC))
+    words = text_of(browser.get(reverse("search"), {"q": "grille"}))
+    assert f"{says[:79].rstrip()}… at North Hall" in words
+    assert "25 Nov 2026" in words and "2026-11-25" not in words

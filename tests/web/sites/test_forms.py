@@ -154,3 +154,13 @@ def test_a_rack_does_not_shrink_below_what_is_mounted(browser: Browser, site: Si
 def test_a_form_says_how_many_fields_need_another_look(browser: Browser, site: Site) -> None:
     response = browser.post(reverse("space-new", args=[site.code]), SPACE | {"name": "", "ceiling_m": "x"})
     assert "Nothing was saved yet: see the remark beside 2 fields." in text_of(response)
+
+
+@pytest.mark.parametrize(("value", "cautioned"), [("no", False), ("unknown", True), ("yes", True)])
+def test_editing_a_site_warns_of_a_voice_alarm_only_where_there_may_be_one(
+    browser: Browser, site: Site, value: str, cautioned: bool
+) -> None:
+    site.voice_alarm = value
+    site.save()
+    words = text_of(browser.get(reverse("site-edit", args=[site.code])))
+    assert ("voice alarm or emergency paging may run here" in words) is cautioned

@@ -16,6 +16,7 @@ from registry.demo.factories import (
     UserFactory,
     ZoneFactory,
 )
+from registry.demo.factories.visits import VisitFactory
 from sites.models import Site, User
 from tests.web.conftest import SignIn
 from tests.web.pages import answer_of, text_of
@@ -44,6 +45,20 @@ def test_what_is_fine_is_left_out(browser: Browser, site: Site) -> None:
     ItemFactory(site=site, warranty_until=timezone.localdate() - timedelta(days=1))
     BaselineFactory(site=site)
     assert answer_of(browser.get(reverse("today"))).startswith("Nothing needs you")
+
+
+def test_the_visits_of_today_and_tomorrow_are_listed(browser: Browser, site: Site) -> None:
+    BaselineFactory(site=site)
+    noon = timezone.localtime().replace(hour=12)
+    for title, days in (("Yesterday's", -1), ("Filters", 0), ("Levels", 1), ("Later", 2)):
+        VisitFactory(site=site, title=title, starts_at=noon + timedelta(days=days), tech=None)
+    VisitFactory(site=site, title="Begun", starts_at=noon - timedelta(days=1), begun_at=noon - timedelta(days=1))
+    page = browser.get(reverse("today"))
+    concern = next(each for each in page.context["concerns"] if each.heading == "Visits today and tomorrow")
+    assert [row.name for row in concern.rows] == ["Begun", "Filters", "Levels"]
+    assert "3 visits today or tomorrow" in answer_of(page)
+    assert "under way since" in concern.rows[0].why
+    assert concern.rows[1].why.startswith("today ") and concern.rows[2].why.startswith("tomorrow ")
 
 
 def test_an_open_restore_is_there_until_it_is_signed(browser: Browser, site: Site) -> None:

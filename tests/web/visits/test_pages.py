@@ -1,6 +1,7 @@
 """The checklist: a task opens in place, saves one by one, keeps what was typed when it is refused."""
 
 import io
+from datetime import timedelta
 
 import pytest
 from django.test import Client as Browser
@@ -78,11 +79,13 @@ def test_a_level_is_judged_at_once_and_then_the_task_is_answered(visit: Visit, b
 
 def test_an_impedance_shows_what_is_expected_and_what_would_explain_it(visit: Visit, browser: Browser) -> None:
     page = text_of(browser.get(_address("visit-task", visit, TaskKind.IMPEDANCE)))
-    assert "Expected 4." in page and "off its terminals" in page
+    assert "Expected 4." in page and "not answered" in page
+    assert page.count("off its terminals") == page.count("computed for the line") == 1
     measured = {"impedance_ohm": "8.4", "frequency_hz": "1000"}
-    browser.post(_address("visit-impedance", visit, TaskKind.IMPEDANCE), measured)
+    told = text_of(browser.post(_address("visit-impedance", visit, TaskKind.IMPEDANCE), measured, **PART))  # type: ignore[arg-type]
+    assert "Answered by" in told and "not answered" not in told
     page = text_of(browser.get(_address("visit-task", visit, TaskKind.IMPEDANCE)))
-    assert "1 of 2 loudspeakers lost" in page
+    assert "1 of 2 loudspeakers lost" in page and "1 of 4 tasks" in page  # what htmx brings up to date stands here too
 
 
 def test_near_life_safety_a_line_offers_no_measurement(visit: Visit, line: Line, browser: Browser) -> None:
@@ -113,6 +116,31 @@ def test_findings_photos_parts_and_the_end(visit: Visit, browser: Browser) -> No
     browser.post(close, end | {"outcome": "exceptions", "why_not": "no time"})
     page = text_of(browser.get(reverse("visit", args=[visit.pk])))
     assert "Done with exceptions: It hums." in page and "3 × Fuse" in page and "Close and sign" not in page
+
+
+def test_as_left_is_open_to_be_recorded_after_a_level_that_is_not_known_to_be_right(
+    visit: Visit, browser: Browser
+) -> None:
+    address = _address("visit-level", visit, TaskKind.LEVELS)
+    browser.post(address, {"level_db": "66", "dial": "70", "meter": "Meter A", "state": "as found"})
+    shown = browser.get(_address("visit-task", visit, TaskKind.LEVELS)).content.decode()
+    assert "<details open><summary>Record as left, or read again as found" in shown
+
+
+def test_a_visit_whose_day_has_passed_says_so_until_it_is_begun(line: Line, browser: Browser) -> None:
+    waiting = visit_with_tasks(line)
+    page = reverse("visit", args=[waiting.pk])
+    Visit.objects.filter(pk=waiting.pk).update(starts_at=timezone.now() + timedelta(days=1))
+    assert "This day has passed" not in text_of(browser.get(page))
+    Visit.objects.filter(pk=waiting.pk).update(starts_at=timezone.now() - timedelta(days=2))
+    assert "This day has passed" in text_of(browser.get(page))
+    browser.post(reverse("visit-begin", args=[waiting.pk]))
+    assert "This day has passed" not in text_of(browser.get(page))
+
+
+def test_what_a_field_refuses_is_said_in_plain_words(visit: Visit, browser: Browser) -> None:
+    response = browser.post(reverse("visit-part-new", args=[visit.pk]), {"what": "", "quantity": "-1"})
+    assert "Fill this in." in text_of(response) and "Give 0 or more." in text_of(response)
 
 
 def test_begin_is_one_tap(line: Line, browser: Browser) -> None:

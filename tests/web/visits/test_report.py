@@ -10,14 +10,17 @@ from django.urls import reverse
 from django.utils import timezone
 from pypdf import PdfReader
 
+from registry.audio.models import Line, Zone
 from registry.baselines.actions import correct_reading
 from registry.demo.factories import BaselineFactory, UserFactory
 from registry.reports.visit_report import visit_report
-from registry.visits.finding import close_finding, edit_finding
+from registry.visits.closing import close_visit
+from registry.visits.finding import add_finding, close_finding, edit_finding
 from registry.visits.guests import make_guest_link, revoke_guest_link, visit_for_guest
 from registry.visits.models import Visit, VisitGuestLink
+from registry.visits.reading import record_visit_measurement, record_visit_reading
 from sites.models import User
-from tests.visits.visit_work import FINDING
+from tests.visits.visit_work import CLOSING, FINDING, LEVEL, OHM
 from tests.web.pages import text_of
 
 IN_ORDER = (
@@ -33,7 +36,7 @@ IN_ORDER = (
     "60.3 dB",
     "What we did",
     "80 %",
-    "L1 (4.1",
+    "L1 (measured 4.1",
     "What we found",
     "LS-1A rattles",
     "What we could not do",
@@ -45,7 +48,7 @@ IN_ORDER = (
     "Next visit",
     "Half-yearly check",
     "75 minutes of work",
-    "Alex Tech",
+    "by Alex Tech",
     "Signed A. Tech",
     "Manager on duty",
     "The ladder comes on Monday",
@@ -99,6 +102,20 @@ def test_people_are_named_by_name_or_duty_never_by_account(closed: Visit) -> Non
     Visit.objects.filter(pk=closed.pk).update(begun_by=UserFactory(username="secret-account"))
     people = visit_report(Visit.objects.select_related("site__client", "plan").get(pk=closed.pk)).people
     assert people == "a tech, Alex Tech"
+
+
+def test_what_was_measured_is_told_even_when_nobody_pressed_a_button(
+    visit: Visit, zone: Zone, line: Line, tech: User
+) -> None:
+    record_visit_reading(by=tech, visit=visit, zone=zone, state="as found", values=LEVEL)
+    record_visit_measurement(by=tech, visit=visit, line=line, values=OHM | {"impedance_ohm": None, "is_open": True})
+    add_finding(by=tech, site=visit.site, visit=visit, values=FINDING | {"follow_up": "next day"})
+    closed = close_visit(by=tech, visit=visit, values=CLOSING)
+    report = visit_report(Visit.objects.select_related("site__client", "plan").get(pk=closed.pk))
+    (told,) = [each for each in report.did if each.startswith("Impedance")]
+    assert told == "Impedance of each line at the terminals: L1 (open line, no continuity, not in order)."
+    assert [each for each in report.could_not if each.startswith(("Level", "Impedance"))] == []
+    assert report.recommended == (("On the next working day", ("LS-1A rattles",)),)
 
 
 def test_a_guest_reads_this_report_and_nothing_else(closed: Visit, visit: Visit, tech: User) -> None:
