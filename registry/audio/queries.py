@@ -22,9 +22,7 @@ def lines_visible_to(user: User | AnonymousUser) -> QuerySet[Line]:
 
 def loudspeakers_visible_to(user: User | AnonymousUser) -> QuerySet[Loudspeaker]:
     """Return the loudspeakers that `user` may read."""
-    return Loudspeaker.objects.filter(at_sites_of(user)).select_related(
-        "site", "zone", "make_model__make"
-    )
+    return Loudspeaker.objects.filter(at_sites_of(user)).select_related("site", "zone", "make_model__make")
 
 
 def loudspeakers_with_a_free_coil(user: User | AnonymousUser, site: Site) -> QuerySet[Loudspeaker]:

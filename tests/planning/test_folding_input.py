@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from registry.audio.models import Coil, Line, Loudspeaker, Zone
-from registry.baselines.models import Reading
 from registry.equipment.models import LoudspeakerSpec
 from registry.exchange.importing import import_survey
 from registry.planning.folding_input import fold_request, usual_choice
@@ -15,6 +14,8 @@ from registry.planning.zone_facts import ZoneFacts
 from sites.models import Site, Space, User
 from tests.exchange.small_survey import edited, survey
 from tests.planning.asking import facts_of, usual_offers
+
+SHOP_READING = "acre,Shop,as left,2025-06-01T10:30,50,60,62.5,45,1.2,P1 by the till,Meter A,2,Track 1\n"
 
 
 @pytest.fixture
@@ -40,8 +41,9 @@ def test_a_reading_with_volts_gives_the_level_at_283_with_all_in_parallel(acre: 
     assert (shop.today.per_string, shop.today.channels) == (2, 1)
 
 
-def test_without_volts_the_level_comes_from_sensitivity_power_distance_and_number(acre: Site) -> None:
-    Reading._base_manager.filter(zone__name="Shop").delete()
+def test_without_volts_the_level_comes_from_sensitivity_power_distance_and_number(tech: User) -> None:
+    import_survey(edited("levels", SHOP_READING, ""), by=tech)
+    acre = Site.objects.get(code="acre")
     shop = facts_of(acre)["Shop"]
     # Inverse distance law: 88 dB at 1 m with 1 W; 2.83 V into 8 Ω is 1.001 W; 9 ft − 1.2 m is 1.543 m; two add 3 dB.
     expected = 88 + 10 * math.log10(2.83**2 / 8) - 20 * math.log10(9 * 0.3048 - 1.2) + 10 * math.log10(2)

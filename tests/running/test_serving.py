@@ -129,7 +129,7 @@ def test_a_photo_is_sent_to_one_machine_and_read_from_the_other(farm: Farm) -> N
 
 def test_a_pdf_is_made(farm: Farm) -> None:
     answer = farm.at_one().get(f"/sites/acre/labels.pdf?kinds=places&{urlencode(DEFAULTS)}")
-    assert answer.headers["Content-Type"] == "application/pdf"
+    assert answer.headers["Content-Type"] == "application/pdf", answer.text
     assert "Amplifier 1" in PdfReader(io.BytesIO(answer.body)).pages[0].extract_text()
 
 
