@@ -29,7 +29,7 @@ from sites.tokens import issue_token
 from tests.fuzz import register
 from tests.fuzz.hostile import LONG, TEXTS
 
-pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("demo")]  # one demo for all that use it
+pytestmark = pytest.mark.django_db
 
 ROUNDS: Final = int(LONG or 12)
 # What a refusal may be: an action's own words, the model's, or a constraint of the database.

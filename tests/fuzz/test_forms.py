@@ -20,7 +20,7 @@ from tests.fuzz import register
 from tests.fuzz.forms import Form, shown_texts, walked
 from tests.fuzz.hostile import LONG, TEXTS
 
-pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("demo")]  # one demo for all that use it
+pytestmark = pytest.mark.django_db
 
 ROUNDS: Final = int(LONG or 2)
 ANSWERS: Final = {200, 302, 303, 400, 403, 404, 409, 413, 422}

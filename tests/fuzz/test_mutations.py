@@ -11,7 +11,7 @@ from registry.exchange.folder import SurveyRefusedError, files_of_zip
 from sites.models import Site, User
 from tests.fuzz.cases import prepare
 
-pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("demo")]  # one demo for all that use it
+pytestmark = pytest.mark.django_db
 
 CASES = 120
 

@@ -30,7 +30,7 @@ from tests.running.talking import HOST, Talk, linked, path_of
 
 PASSWORD = "correct-horse-battery-staple"
 # One farm for all; the tests' own database is only copied.
-pytestmark = [pytest.mark.xdist_group("serving"), pytest.mark.django_db]
+pytestmark = pytest.mark.django_db
 BUCKET = "evenkeel-media"
 CREDENTIALS = {"AWS_ACCESS_KEY_ID": "invented-key-id", "AWS_SECRET_ACCESS_KEY": "invented-secret-key"}
 

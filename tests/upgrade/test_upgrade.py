@@ -20,7 +20,6 @@ from tests.running.real_database import environment, real_database
 
 HERE = Path(__file__).parent
 RELEASES = sorted(path.name.removesuffix(".json.gz") for path in HERE.glob("*.json.gz"))
-pytestmark = pytest.mark.xdist_group("upgrade")  # one upgraded database for all
 BASELINES = "SELECT id, CAST(content AS text) FROM baselines_baseline ORDER BY id"
 
 
