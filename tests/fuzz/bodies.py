@@ -115,7 +115,7 @@ def _inside(value: Any, rng: random.Random) -> Any:
         at = rng.randrange(len(value))
         return value[:at] + rng.choice("0.-e\x00é:TZ+") + value[at + 1 :]
     if isinstance(value, int | float) and not isinstance(value, bool):
-        return rng.choice([-value, value * 1000, value / 7, str(value), [value]])
+        return rng.choice([-value, value * 1000, value // 7, str(value), [value]])
     return [value]
 
 

@@ -18,7 +18,7 @@ from sites.models import Role
 
 if __name__ == "__main__":
     call_command("collectstatic", interactive=False, verbosity=0)
-    tech = UserFactory(username="tess", role=Role.TECH)
+    tech = UserFactory(pk=1, username="tess", role=Role.TECH)
     tech.set_password(sys.argv[1])
     tech.save()
-    VisitFactory(site__code="mill", tech=tech)
+    VisitFactory(pk=1, site__code="mill", tech=tech)
