@@ -80,16 +80,16 @@ def test_accents_and_capitals_do_not_matter(tech: User, site: Site, typed: str) 
 
 
 def test_every_kind_follows_save_bulk_write_and_delete(tech: User, site: Site) -> None:
-    zone = ZoneFactory(site=site, name="Orchard")
-    zone.name = "Meadow"
+    zone = ZoneFactory(site=site, name="Smithy")
+    zone.name = "Foundry"
     zone.save()
-    assert (names(tech, "orchard"), names(tech, "meadow")) == ([], ["Meadow"])
+    assert (names(tech, "smithy"), names(tech, "foundry")) == ([], ["Foundry"])
     batch = Batch(by=tech)
     put_racks(batch, {(site.pk, "Cupboard"): {"site_id": site.pk, "name": "Cupboard", "height_u": 6}})
-    put_clients(batch, {("South Ltd",): {"contact": "Miss Orchard"}})
-    assert (names(tech, "cupboard"), names(tech, "orchard")) == (["Cupboard"], ["South Ltd"])
+    put_clients(batch, {("South Ltd",): {"contact": "Miss Smithy"}})
+    assert (names(tech, "cupboard"), names(tech, "smithy")) == (["Cupboard"], ["South Ltd"])
     zone.delete()
-    assert names(tech, "meadow") == []
+    assert names(tech, "foundry") == []
 
 
 def test_work_and_papers_are_found_by_what_they_say(tech: User, site: Site, media: None) -> None:
