@@ -1,17 +1,16 @@
 """Documents go in once. A new version names the one before; one that is withdrawn keeps its row and its hash."""
 
 import hashlib
-import uuid
 from typing import Any, NamedTuple
 
 from django.core.exceptions import PermissionDenied
-from django.core.files.base import ContentFile
 from django.db import transaction
 
-from registry.equipment.document_files import CheckedFile, check_file
+from registry.equipment.document_files import check_file
 from registry.equipment.models import Document, Place, Withdrawal
 from sites.models import Role, Site, User
 from sites.put import refuse
+from sites.with_file import save_with_file
 
 LOOK = "the register can't read this kind of file: look through it for passwords, keys and codes, then say that you did"
 
@@ -42,7 +41,8 @@ def add_document(
     document.sha256 = hashlib.sha256(checked.data).hexdigest()
     document.replaces = _newest_version(replaces) if replaces else None
     _refuse_known(document)
-    return _kept(document, checked)
+    save_with_file(document, "file", checked.data)
+    return document
 
 
 def _newest_version(document: Document) -> Document:
@@ -55,16 +55,6 @@ def _refuse_known(document: Document) -> None:
     if known := same.filter(withdrawals__isnull=True).first():
         says = f"this very file is here already, as {known.title!r}, sent on {known.uploaded_at:%Y-%m-%d}"
         raise refuse("document", (document.name,), "file", says)
-
-
-def _kept(document: Document, checked: CheckedFile) -> Document:
-    document.file.save(uuid.uuid4().hex, ContentFile(checked.data), save=False)
-    try:
-        document.save()
-    except Exception:
-        document.file.delete(save=False)
-        raise
-    return document
 
 
 @transaction.atomic

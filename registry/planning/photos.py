@@ -1,8 +1,5 @@
 """Photos of spots: kept outside the static files, under names of ours."""
 
-import uuid
-
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 
@@ -12,6 +9,7 @@ from registry.planning.models import Commissioning, SpotPhoto
 from registry.planning.sequence import Subject
 from sites.models import User
 from sites.photos import clean_photo
+from sites.with_file import save_with_file
 
 
 @transaction.atomic
@@ -22,12 +20,7 @@ def add_photo(*, by: User, commissioning: Commissioning, zone: Zone, data: bytes
     clean = clean_photo(data)
     photo = SpotPhoto(zone=zone, width=clean.width, height=clean.height, spot=zone.spot)
     photo.taken_by, photo.taken_at = by, timezone.now()
-    photo.image.save(f"{uuid.uuid4().hex}.jpg", ContentFile(clean.data), save=False)
-    try:
-        photo.save()
-    except Exception:
-        photo.image.delete(save=False)
-        raise
+    save_with_file(photo, "image", clean.data, ending=".jpg")
     return photo
 
 

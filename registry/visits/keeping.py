@@ -1,9 +1,7 @@
 """Writes of photos and parts at a visit: kept once; a part that was noted wrongly is corrected by a new row."""
 
-import uuid
 from datetime import datetime
 
-from django.core.files.base import ContentFile
 from django.db import transaction
 
 from registry.equipment.models import MakeModel
@@ -13,6 +11,7 @@ from sites.models import User
 from sites.no_secrets import refuse_secrets_in
 from sites.photos import clean_photo
 from sites.put import refuse
+from sites.with_file import save_with_file
 
 MOST_PHOTOS = 60
 MOST_OF_A_PART = 10_000
@@ -40,12 +39,7 @@ def add_visit_photo(
     clean = clean_photo(data)
     photo = VisitPhoto(visit=visit, finding=finding, width=clean.width, height=clean.height)
     photo.caption, photo.taken_by, photo.taken_at = caption.strip()[:200], by, happened(at, visit)
-    photo.image.save(f"{uuid.uuid4().hex}.jpg", ContentFile(clean.data), save=False)
-    try:
-        photo.save()
-    except Exception:
-        photo.image.delete(save=False)
-        raise
+    save_with_file(photo, "image", clean.data, ending=".jpg")
     return photo
 
 
