@@ -46,6 +46,7 @@ const Forms = {
   async keep(form, submitter) {
     if (!form.reportValidity()) return;
     const entry = Forms.entryOf(form, submitter);
+    const taken = Forms.heldBy(form);
     const large = entry.fields.find(({ file }) => file && file.size > Queue.MOST_BYTES);
     if (large) return Forms.say(form, `The photo has ${(large.file.size / 2 ** 20).toFixed(1)} MB: at most 10 MB are taken.`);
     try {
@@ -53,12 +54,14 @@ const Forms = {
     } catch (error) {
       return Forms.say(form, error.message);
     }
-    form.reset();
+    if (Forms.heldBy(form) === taken) form.reset(); // else somebody typed on while it was stored
     form.querySelector(".phone-said")?.remove();
     await Forms.markAll();
     form.nextElementSibling?.scrollIntoView({ block: "nearest" });
     Queue.send();
   },
+
+  heldBy: (form) => JSON.stringify([...new FormData(form)]),
 
   entryOf(form, submitter) {
     const fields = [];
