@@ -45,8 +45,8 @@ def read_for(call: ServiceCall) -> CallEvidence:
 
 
 def _of(call: ServiceCall) -> Q:
-    here = Q(for_call__call=call)
-    return here | Q(at_visit__visit=call.visit_id) if call.visit_id else here
+    here = Q(callreading__call=call)
+    return here | Q(visitreading__visit=call.visit_id) if call.visit_id else here
 
 
 def ohm_of(row: LineMeasurement) -> float:

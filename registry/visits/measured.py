@@ -62,7 +62,7 @@ def _newest(readings: Iterable[Reading], zone: Zone, state: State) -> Reading | 
 
 def readings_at(visit: Visit) -> list[Reading]:
     """Return the levels that were read at a visit, each as it was corrected since."""
-    return as_corrected(Reading.objects.filter(at_visit__visit=visit))
+    return as_corrected(Reading.objects.filter(visitreading__visit=visit))
 
 
 def as_corrected(readings: QuerySet[Reading]) -> list[Reading]:
@@ -79,6 +79,6 @@ def as_corrected(readings: QuerySet[Reading]) -> list[Reading]:
 
 def measurements_at(visit: Visit) -> dict[int, LineMeasurement]:
     """Return the last impedance of every line that was measured at a visit, by the line's id. One query."""
-    rows = LineMeasurement.objects.filter(at_visit__visit=visit, correction__isnull=True)
+    rows = LineMeasurement.objects.filter(visitreading__visit=visit, correction__isnull=True)
     found = rows.select_related("line", "recorded_by").order_by("taken_at", "pk")
     return {row.line_id: row for row in found}

@@ -89,7 +89,7 @@ def record_visit_measurement(
 
 def measured_at(visit: Visit, line: Line) -> LineMeasurement | None:
     """Return the last impedance of a line that was measured at a visit and not corrected."""
-    found = LineMeasurement.objects.filter(line=line, at_visit__visit=visit, correction__isnull=True)
+    found = LineMeasurement.objects.filter(line=line, visitreading__visit=visit, correction__isnull=True)
     return found.order_by("-taken_at", "-pk").first()
 
 

@@ -104,8 +104,12 @@ def move_visit(
 
 
 @transaction.atomic
-def call_off_visit(*, by: User, visit: Visit, reason: str) -> Visit:
-    """Call off a visit that is not begun. The date of its plan counts as dealt with; the next one stands."""
+def call_off_visit(*, by: User, visit: Visit, reason: str, version: str | None = None) -> Visit:
+    """Call off a visit that is not begun. The date of its plan counts as dealt with; the next one stands.
+
+    Raises ValueError when the visit was begun or called off, or somebody else moved it since `version`.
+    """
+    check_version(visit, version, dict.fromkeys(("starts_at", "planned_minutes", "tech")))
     visit = _waiting(visit)
     if not reason.strip():
         raise refuse("visit", (visit.pk,), "reason", "say why it is called off: the owner will ask")

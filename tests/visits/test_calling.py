@@ -159,7 +159,7 @@ def test_from_the_call_to_the_proof(call: ServiceCall, zone: Zone, tech: User) -
     assert send_visit(by=tech, call=call, starts_at=timezone.now()) == visit
     call.refresh_from_db()
     reading = read_for_call(by=tech, call=call, zone=zone, values=LEVEL)
-    assert reading.at_visit.visit == visit and reading.state == "as found"
+    assert reading.visitreading.visit == visit and reading.state == "as found"
     record_visit_reading(by=tech, visit=visit, zone=zone, state="as left", values=LEVEL | {"level_db": 60.0})
     (proof,) = proofs(call, None, [zone])
     assert proof.found is not None and proof.left is not None and proof.last is proof.left

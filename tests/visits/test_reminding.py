@@ -112,6 +112,16 @@ def test_the_command_sends_once_a_day(tech: User, mailoutbox: list[object], caps
     assert len(mailoutbox) == 2
 
 
+def test_a_letter_leads_to_the_visits_where_the_register_has_a_name(
+    tech: User, settings: Any, mailoutbox: list[Any]
+) -> None:
+    visit(tech, 9)
+    settings.CSRF_TRUSTED_ORIGINS = ["https://register.example"]
+    with time_machine.travel(datetime(2027, 3, 10, 7, tzinfo=UTC), tick=False):
+        call_command("remind")
+    assert mailoutbox[0].body.endswith("\nOpen them: https://register.example/visits/\n")
+
+
 def test_a_letter_that_could_not_be_sent_is_tried_again(tech: User, settings: Any, mailoutbox: list[object]) -> None:
     visit(tech, 9)
     usual = settings.EMAIL_BACKEND

@@ -151,7 +151,7 @@ def test_an_impedance_is_judged_as_in_commissioning_and_a_wrong_one_corrected(
     assert (first.verdict, "1 of 2 loudspeakers lost" in first.says) == ("warn", True)
     again = record_visit_measurement(by=tech, visit=visit, line=line, values=OHM, corrects=True)
     assert (again.replaces, again.verdict) == (first, "pass")
-    assert LineMeasurement.objects.filter(at_visit__visit=visit, correction__isnull=True).get() == again
+    assert LineMeasurement.objects.filter(visitreading__visit=visit, correction__isnull=True).get() == again
 
 
 def test_life_safety_keeps_hands_off_a_line_and_its_neighbours(visit: Visit, line: Line, tech: User) -> None:

@@ -44,7 +44,7 @@ def _placed() -> Any:
 
 # Told in a sentence and then sent again: a person's changes are account events (tests/web/accounts/test_people.py),
 # and a question has no field beside which a change could stand.
-IN_A_SENTENCE = {"person-edit", "coil-disconnect"}
+IN_A_SENTENCE = {"person-edit", "coil-disconnect", "visit-call-off"}
 # Forms whose addresses are in a table of their own subject.
 ELSEWHERE = {
     "finding-edit": Finding,
@@ -257,3 +257,20 @@ def test_a_coil_that_was_rewired_meanwhile_is_taken_off_only_when_that_is_known(
     before = Coil.objects.count()
     assert ben.post(address, fields_of(answer)).status_code == 302
     assert Coil.objects.count() == before - 1
+
+
+def test_a_visit_that_was_moved_meanwhile_is_called_off_only_when_that_is_known(
+    people: tuple[Browser, Browser],
+) -> None:
+    ada, ben = people
+    address = reverse("visit-call-off", args=[Visit.objects.get().pk])
+    asked = fields_of(ben.get(address)) | {"reason": "Snow"}
+    hers = fields_of(ada.get(address_of("visit-move")))
+    ada.post(address_of("visit-move"), hers | {"minutes": "45"})
+    answer = ben.post(address, asked)
+    assert answer.status_code == 409
+    assert "→ 45. Nothing of yours is done yet" in text_of(answer)
+    assert fields_of(answer)["reason"] == "Snow"
+    assert not Visit.objects.get().called_off_because
+    assert ben.post(address, fields_of(answer)).status_code == 302
+    assert Visit.objects.get().called_off_because == "Snow"

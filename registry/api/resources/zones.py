@@ -80,7 +80,7 @@ class AtVisit(Reference):
 
     def get_attribute(self, instance: Any) -> int | None:
         """Return its id."""
-        kept = getattr(instance, "at_visit", None)
+        kept = getattr(instance, "visitreading", None)
         return kept and kept.visit_id
 
 
@@ -139,7 +139,7 @@ class Readings(Added):
 
     def rows(self, user: User) -> QuerySet[Reading]:
         """Return the readings at the reader's sites."""
-        return readings_visible_to(user).select_related("recorded_by", "correction", "at_visit")
+        return readings_visible_to(user).select_related("recorded_by", "correction", "visitreading")
 
     def add(self, by: User, values: dict[str, Any]) -> Reading:
         """Record a reading, at a visit or without one; its zone's drift is judged anew."""

@@ -563,13 +563,13 @@ class Migration(migrations.Migration):
             name='VisitReading',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measurement', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='at_visit', to='planning.linemeasurement')),
-                ('reading', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='at_visit', to='baselines.reading')),
+                ('measurement', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s', to='planning.linemeasurement')),
+                ('reading', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s', to='baselines.reading')),
                 ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='visits.visit')),
             ],
             options={
                 'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('measurement__isnull', False), ('reading__isnull', True)), models.Q(('measurement__isnull', True), ('reading__isnull', False)), _connector='OR'), name='visit_reading_of_one_kind')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('measurement__isnull', False), ('reading__isnull', True)), models.Q(('measurement__isnull', True), ('reading__isnull', False)), _connector='OR'), name='visitreading_of_one_kind')],
             },
         ),
         migrations.CreateModel(
@@ -657,13 +657,13 @@ class Migration(migrations.Migration):
             name='CallReading',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('measurement', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='for_call', to='planning.linemeasurement')),
-                ('reading', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='for_call', to='baselines.reading')),
+                ('measurement', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s', to='planning.linemeasurement')),
+                ('reading', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)s', to='baselines.reading')),
                 ('call', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='visits.servicecall')),
             ],
             options={
                 'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('measurement__isnull', False), ('reading__isnull', True)), models.Q(('measurement__isnull', True), ('reading__isnull', False)), _connector='OR'), name='call_reading_of_one_kind')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('measurement__isnull', False), ('reading__isnull', True)), models.Q(('measurement__isnull', True), ('reading__isnull', False)), _connector='OR'), name='callreading_of_one_kind')],
             },
         ),
         migrations.CreateModel(

@@ -6,11 +6,10 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from registry.audio.models import Line, Zone
-from registry.baselines.models import Reading
 from registry.equipment.models import MakeModel, Place
-from registry.planning.models import LineMeasurement
 from registry.visits.models.finding import Finding
 from registry.visits.models.kinds import TaskKind
+from registry.visits.models.measured import Measured
 from registry.visits.models.visit import Visit
 from sites.facts import Fact
 from sites.models import Rack
@@ -81,27 +80,10 @@ class VisitTask(models.Model):
         return f"{self}, {self.about}" if self.about else str(self)
 
 
-class VisitReading(Fact):
+class VisitReading(Measured):
     """A level, or an impedance, that was measured at a visit."""
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="readings")
-    reading = models.OneToOneField(Reading, models.PROTECT, null=True, blank=True, related_name="at_visit")
-    measurement = models.OneToOneField(LineMeasurement, models.PROTECT, null=True, blank=True, related_name="at_visit")
-
-    class Meta:
-        """One of the two."""
-
-        ordering = ["pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(reading__isnull=True, measurement__isnull=False)
-                | Q(reading__isnull=False, measurement__isnull=True),
-                name="visit_reading_of_one_kind",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return str(self.reading or self.measurement)
 
 
 class VisitPhoto(Fact):

@@ -7,6 +7,7 @@ from django import forms
 
 from registry.visits.models import Visit
 from registry.web.fields import DayInput, SiteTimeField
+from registry.web.forms import ConfirmForm
 from registry.web.versions import FIELD, Versioned
 from registry.web.visit_plans.people import tech_field
 from registry.web.visit_plans.plan_form import TimeInput
@@ -36,8 +37,8 @@ class VisitForm(Versioned, forms.Form):
         return {name: value for name, value in self.cleaned_data.items() if name != FIELD}
 
 
-class ReasonForm(forms.Form):
-    """Why."""
+class ReasonForm(ConfirmForm):
+    """Why a visit is called off."""
 
     reason = forms.CharField(label="Why", max_length=400, widget=forms.Textarea({"rows": 2}))
 

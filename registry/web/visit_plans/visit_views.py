@@ -121,8 +121,17 @@ def visit_move(request: SignedIn, pk: int) -> HttpResponseBase:
 def visit_call_off(request: SignedIn, pk: int) -> HttpResponseBase:
     """Call off a visit."""
     visit = changeable(request, visits_visible_to(request.user), pk=pk)
-    form = ReasonForm(typed(request))
-    if saved(form, lambda: call_off_visit(by=request.user, visit=visit, **form.cleaned_data)):
+    form = ReasonForm(typed(request), row=visit)
+
+    def call_off() -> Visit:
+        return call_off_visit(
+            by=request.user, visit=visit, reason=form.cleaned_data["reason"], version=form.version()
+        )
+
+    # As for a visit that is moved.
+    with timezone.override(visit.site.zone_info):
+        called_off = saved(form, call_off)
+    if called_off:
         messages.success(request, "The visit is called off. Its tasks stay due: the next visit carries them.")
         return redirect("visit", pk)
     answer = "Nobody goes. It stays in the register with the reason; to go on another day, move it instead."

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.core.mail import send_mail
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.urls import reverse
 from django.utils import timezone
 
 from registry.visits.reminding import Letter, claim, give_back, letters
@@ -27,7 +29,7 @@ class Command(BaseCommand):
             raise CommandError(f"--days must be 0 to {MOST_DAYS}, got {days}", returncode=2)
         found = letters(timezone.localtime(), days=days)
         for letter in found if dry_run else ():
-            self.stdout.write(f"To {letter.user.email}: {letter.subject}\n\n{letter.text}")
+            self.stdout.write(f"To {letter.user.email}: {letter.subject}\n\n{_body(letter)}")
         if dry_run:
             self.stdout.write(f"{len(found)} letters; none was sent.")
             return
@@ -42,9 +44,15 @@ class Command(BaseCommand):
         if reminder is None:
             return None
         try:
-            send_mail(letter.subject, letter.text, None, [letter.user.email])
+            send_mail(letter.subject, _body(letter), None, [letter.user.email])
         except OSError as error:
             give_back(reminder)
             self.stderr.write(f"{letter.user.email}: {error}")
             return False
         return True
+
+
+def _body(letter: Letter) -> str:
+    """Return the text with the page of all visits, where it is known under which name people reach the register."""
+    origins = settings.CSRF_TRUSTED_ORIGINS
+    return f"{letter.text}\nOpen them: {origins[0]}{reverse('visits')}\n" if origins else letter.text
