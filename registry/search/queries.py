@@ -2,10 +2,11 @@
 
 The rule: first what *is* what was typed (a whole tag, serial, MAC or IP address, or name), then what begins with it,
 then where a word begins with it, then where it stands inside. In each rank the kinds stand in the order of
-`kinds.py`, and their rows by name. Two signs are the least to look for, three to look inside.
+`kinds.py`, and their rows by what was found of them. Two signs are the least to look for, three to look inside. Where
+as many rows as are shown of a kind begin with it, nobody looks further.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from functools import reduce
 from operator import or_
 from typing import Any, NamedTuple
@@ -14,12 +15,11 @@ from django.db.models import Q, QuerySet
 
 from registry.search.folding import spellings
 from registry.search.kinds import KINDS, Kind
-from registry.search.models import MOST_CANDIDATES, SearchEntry
+from registry.search.models import LAST_SIGN, MOST_CANDIDATES, Beginning, SearchEntry
 from sites.models import User
 from sites.queries import clients_visible_to
 
 Candidate = tuple[str, int, str]
-Holding = Callable[[Iterable[str]], Iterable[Candidate]]
 LIMIT = 10
 INSIDE_FROM = 3
 RANKS = ("is it", "begins with it", "a word begins with it", "holds it inside")
@@ -44,9 +44,10 @@ class KindFound(NamedTuple):
 def found(user: User, typed: str) -> list[KindFound]:
     """Return what `user` may read and `typed` fits, the kind with the best hit first.
 
-    One query of the index (four more at most, where very much fits), and one for each kind that has a hit.
+    One query of the index for each spelling of what was typed, one more where too few rows begin with it (two, where
+    very much fits), and one for each kind that has a hit.
     """
-    ranked = _ranked(_holding(user), spellings(typed))
+    ranked = _ranked(user, spellings(typed))
     kinds = [_shown(user, kind, ranked[kind.name]) for kind in KINDS if kind.name in ranked]
     # Sorting keeps the order of the kinds where the best hits are equal.
     return sorted((kind for kind in kinds if kind.hits), key=lambda kind: kind.hits[0].rank)
@@ -70,49 +71,60 @@ def best(kinds: Iterable[KindFound], most: int) -> list[Hit]:
     return sorted(hits, key=lambda hit: (hit.rank, KINDS.index(hit.kind)))[:most]
 
 
-def _holding(user: User) -> Holding:
-    """Return what finds candidates that `user` may read; `visible_to` of each kind still decides on each row.
-
-    The rows of one client are few enough to be read through; all clients' rows are asked by their trigrams, without
-    an order, so that what fits a hundred thousand rows costs no more than what fits a few.
-    """
-    if user.may_write:
-        entries, lookup = SearchEntry.objects.all(), "text__holds"
-    else:
-        clients = list(clients_visible_to(user).values_list("pk", flat=True))
-        entries, lookup = SearchEntry.objects.filter(client__in=clients), "text__contains"
-
-    def holding(patterns: Iterable[str]) -> Iterable[Candidate]:
-        wanted = reduce(or_, (Q((lookup, pattern)) for pattern in patterns))
-        return entries.filter(wanted).values_list("kind", "row", "text")[:MOST_CANDIDATES]
-
-    return holding
-
-
-def _ranked(holding: Holding, words: Sequence[str]) -> dict[str, dict[int, tuple[int, str]]]:
-    """Return rank and text of the candidates by kind and row."""
+def _ranked(user: User, words: Sequence[str]) -> dict[str, dict[int, tuple[int, str]]]:
+    """Return the rank of the candidates and what was found of them, by kind and row."""
     ranks = _patterns(words)
     ranked: dict[str, dict[int, tuple[int, str]]] = {}
-    for kind, row, text in _candidates(holding, ranks):
+    for kind, row, text in _candidates(user, words, ranks) if words else ():
         rank = next(number for number, patterns in enumerate(ranks) if any(each in text for each in patterns))
-        ranked.setdefault(kind, {})[row] = (rank, text)
+        rows = ranked.setdefault(kind, {})
+        rows[row] = min((rank, text), rows.get(row, (rank, text)))
     return ranked
 
 
 def _patterns(words: Sequence[str]) -> list[list[str]]:
     """Return for each rank what its texts hold one of."""
-    if not words:
-        return []
     is_it, begins = [f"\n{each}\n" for each in words], [f"\n{each}" for each in words]
     word_begins, inside = [f" {each}" for each in words], [each for each in words if len(each) >= INSIDE_FROM]
     return [is_it, begins, word_begins, *([inside] if inside else [])]
 
 
-def _candidates(holding: Holding, ranks: Sequence[Sequence[str]]) -> Iterable[Candidate]:
-    """Yield what fits at all; where that is more than is read, each rank is asked for by itself."""
-    widest = list(holding(ranks[-1])) if ranks else []
+def _candidates(user: User, words: Sequence[str], ranks: Sequence[Sequence[str]]) -> Iterable[Candidate]:
+    """Yield what may fit; `visible_to` of each kind still decides on each row.
+
+    The entries of one client are few enough to be read through. Those of all clients are asked by their indexes: what
+    fits a hundred thousand rows costs no more than what fits a few.
+    """
+    if not user.may_write:
+        clients = list(clients_visible_to(user).values_list("pk", flat=True))
+        theirs = SearchEntry.objects.filter(client__in=clients)
+        yield from _holding(theirs, "text__contains", ranks, are_in_last=len(ranks) == len(RANKS))
+        return
+    beginning = [entry for word in words for entry in _beginning(f"\n{word}")]
+    yield from beginning
+    if len({(kind, row) for kind, row, _ in beginning}) < LIMIT:
+        yield from _holding(SearchEntry.objects.all(), "text__holds", ranks[2:], are_in_last=True)
+
+
+def _beginning(pattern: str) -> Iterable[Candidate]:
+    """Return what begins so; what is nothing but that comes first, as a line break does before any other sign."""
+    entries = SearchEntry.objects.alias(begins=Beginning("text"))
+    found = entries.filter(begins__gte=pattern, begins__lt=f"{pattern}{LAST_SIGN}")
+    return found.order_by("begins").values_list("kind", "row", "text")[:MOST_CANDIDATES]
+
+
+def _holding(
+    entries: QuerySet[SearchEntry], lookup: str, ranks: Sequence[Sequence[str]], *, are_in_last: bool
+) -> Iterable[Candidate]:
+    """Yield what fits the last rank; where that is more than is read, or not all, what fits each other one too."""
+
+    def holding(patterns: Iterable[str]) -> Iterable[Candidate]:
+        wanted = reduce(or_, (Q((lookup, pattern)) for pattern in patterns))
+        return entries.filter(wanted).values_list("kind", "row", "text")[:MOST_CANDIDATES]
+
+    widest = list(holding(ranks[-1]))
     yield from widest
-    if len(widest) == MOST_CANDIDATES or len(ranks) < len(RANKS):
+    if len(widest) == MOST_CANDIDATES or not are_in_last:
         for patterns in ranks[:-1]:
             yield from holding(patterns)
 

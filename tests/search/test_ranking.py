@@ -21,6 +21,7 @@ from registry.demo.factories import (
 )
 from registry.demo.factories.visits import FindingFactory, VisitFactory
 from registry.equipment.documents import Sent, add_document, withdraw_document
+from registry.equipment.models import Status
 from registry.search import queries
 from registry.search.indexing import index_what_is_missing, reindex
 from registry.search.kinds import KINDS
@@ -147,7 +148,7 @@ def test_reindex_makes_the_same_index_anew(tech: User, site: Site) -> None:
     assert names(tech, "lost") == ["Cupboard"]
     said = StringIO()
     call_command("reindex", stdout=said)
-    assert said.getvalue() == f"{len(before)} things can be found.\n"
+    assert said.getvalue() == f"{len({(kind, row) for kind, row, *_ in before})} things can be found.\n"
     assert set(SearchEntry.objects.values_list("kind", "row", "client", "text")) == before
     assert names(tech, "cupboard") == ["Cupboard"]
 
@@ -185,7 +186,30 @@ def test_a_search_costs_as_many_queries_with_many_hits_as_with_one(tech: User, s
         ) as captured:
             found(tech, "crate")
         counts.append(len(captured))
-    assert counts == [2, 2, 2], "the index, and one kind"
+    assert counts == [3, 3, 3], "what begins with it, what holds it, and one kind"
+    for number in range(3, 3 + queries.LIMIT):
+        ItemFactory(site=site, tag=f"CRATE-{number}")
+    with CaptureQueriesContext(connection) as captured:
+        assert len(found(tech, "crate")[0].hits) == queries.LIMIT
+    assert len(captured) == 2, "nobody looks further than to what begins with it"
+
+
+def test_a_row_is_written_to_the_index_only_when_it_is_found_by_something_else(site: Site) -> None:
+    item = ItemFactory(site=site, tag="CRATE-1")
+    before = set(SearchEntry.objects.filter(kind="item").values_list("pk", "text"))
+    item.status = Status.SPARE
+    item.save()
+    assert set(SearchEntry.objects.filter(kind="item").values_list("pk", "text")) == before
+    item.tag = "CRATE-2"
+    item.save()
+    assert {"\ncrate 2\n", "\ncrate2\n"} <= set(SearchEntry.objects.values_list("text", flat=True))
+    assert not SearchEntry.objects.filter(text__contains="crate 1").exists()
+
+
+def test_what_is_longer_than_the_index_of_beginnings_is_found_whole(tech: User, site: Site) -> None:
+    says = "Loud " * 30
+    finding = FindingFactory(site=site, says=says)
+    assert names(tech, says) == names(tech, says[3:]) == [str(finding)]
 
 
 def test_every_kind_can_be_indexed_and_shown(site: Site) -> None:
