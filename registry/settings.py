@@ -86,6 +86,7 @@ TEMPLATES = [
         },
     }
 ]
+FORM_RENDERER = "registry.web.form_renderer.Renderer"
 
 
 def database(url: str) -> dict[str, Any]:
@@ -157,6 +158,7 @@ globals().update(EMAIL_SETTINGS)
 SENDS_EMAIL = "EMAIL_HOST" in EMAIL_SETTINGS
 
 LANGUAGE_CODE = "en-gb"
+USE_I18N = False  # one language; else every address and label is looked up by it, which lists feel
 TIME_ZONE = "UTC"
 USE_TZ = True
 

@@ -169,6 +169,7 @@ class Space(models.Model):
 
         ordering = ["name"]
         constraints = [models.UniqueConstraint(fields=["site", "name"], name="space_name_once_per_site")]
+        indexes = [models.Index(fields=["name", "id"], name="space_by_name")]
 
     def __str__(self) -> str:
         return self.name
@@ -199,6 +200,7 @@ class Rack(models.Model):
             models.UniqueConstraint(fields=["site", "name"], name="rack_name_once_per_site"),
             models.CheckConstraint(condition=Q(height_u__gte=1, height_u__lte=60), name="rack_height_1_to_60"),
         ]
+        indexes = [models.Index(fields=["name", "id"], name="rack_by_name")]
 
     def __str__(self) -> str:
         return self.name

@@ -3,6 +3,7 @@
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from simple_history.models import HistoricalRecords
 
 from registry.equipment.models import MakeModel, Place
@@ -11,6 +12,8 @@ from sites.models import Site, Space, YesNoUnknown
 
 DEFAULT_POSITION_PERCENT = 50.0  # common practice: the middle of the travel is easy to remember
 TOLERANCE_DB = 2.0  # common practice; a change of 3 dB is easily noticed by most listeners
+# Unknown ones last, in words that both databases take for a query and for its index.
+LARGEST_DRIFT_FIRST = Coalesce("drift_db", models.Value(-1000.0)).desc()
 
 
 class Verdict(models.TextChoices):
@@ -55,9 +58,10 @@ class Zone(models.Model):
             models.CheckConstraint(condition=Q(drift__in=Drift.values), name="zone_drift_known"),
         ]
         indexes = [
-            models.Index(fields=["name"], name="zone_by_name"),
-            models.Index(fields=["drift", "name"], name="zone_by_drift"),
+            models.Index(fields=["name", "id"], name="zone_by_name"),
+            models.Index(fields=["drift", "name", "id"], name="zone_by_drift"),
             models.Index(fields=["site", "drift", "drift_db"], name="zone_drift_per_site"),
+            models.Index(LARGEST_DRIFT_FIRST, "id", name="zone_by_largest_drift"),
         ]
 
     def __str__(self) -> str:
@@ -100,8 +104,9 @@ class Line(models.Model):
             models.CheckConstraint(condition=Q(verdict__in=Verdict.values), name="line_verdict_known"),
         ]
         indexes = [
-            models.Index(fields=["name"], name="line_by_name"),
-            models.Index(fields=["verdict", "name"], name="line_by_verdict"),
+            models.Index(fields=["name", "id"], name="line_by_name"),
+            models.Index(fields=["verdict", "name", "id"], name="line_by_verdict"),
+            models.Index(fields=["site", "verdict"], name="line_verdict_per_site"),
         ]
 
     def __str__(self) -> str:
@@ -127,7 +132,7 @@ class Loudspeaker(models.Model):
 
         ordering = ["label"]
         constraints = [models.UniqueConstraint(fields=["site", "label"], name="loudspeaker_label_once_per_site")]
-        indexes = [models.Index(fields=["label"], name="loudspeaker_by_label")]
+        indexes = [models.Index(fields=["label", "id"], name="loudspeaker_by_label")]
 
     def __str__(self) -> str:
         return self.label

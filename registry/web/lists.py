@@ -3,59 +3,39 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import TYPE_CHECKING, Any, Generic, Literal, NamedTuple, TypeVar, cast
+from typing import Any, Generic, Literal, NamedTuple, TypeVar
 
-from django.core.paginator import Page, Paginator
+from django.core.paginator import Page
 from django.db.models import Model, QuerySet
+from django.db.models.expressions import OrderBy
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import render
 from django.utils.functional import cached_property
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.text import slugify
 from django_filters import FilterSet
 
 from registry.reports.tables import Table, TableColumn
 from registry.web.exports import csv_response, export_asked, xlsx_response
+from sites.bounded_counts import CountedPages
 
 M = TypeVar("M", bound=Model)
-if TYPE_CHECKING:
-    AnyPages = Paginator[Any]
-else:
-    AnyPages = Paginator
 PAGE_SIZE = 25
 EXPORT_CHUNK = 500
-COUNTED = 10_000
-
-
-class Pages(AnyPages):
-    """Pages of rows that are counted up to `COUNTED`, or a page beyond the one asked for.
-
-    To count every row of a table costs more than to show a page of it, and nobody turns the 400th page.
-    """
-
-    def __init__(self, rows: QuerySet[Any], asked: str) -> None:
-        super().__init__(rows, PAGE_SIZE)
-        page = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else 1
-        self.most = max(COUNTED, (page + 1) * PAGE_SIZE)
-
-    @cached_property
-    def count(self) -> int:
-        """How many rows there are, as far as they are counted."""
-        rows = cast("QuerySet[Any]", self.object_list)
-        return rows.order_by().values("pk")[: self.most].count()
-
-    @property
-    def has_more(self) -> bool:
-        """Whether there may be more rows than were counted."""
-        return self.count == self.most
-
-    @property
-    def number_of_rows(self) -> str:
-        """The count in words."""
-        return f"{self.count:,} or more" if self.has_more else str(self.count)
 
 
 class ListFilter(FilterSet):  # type: ignore[misc]
     """Base of the filters of a list; `self.request.user` says who is looking."""
+
+
+def with_columns(rows: QuerySet[M], *names: str) -> QuerySet[M]:
+    """Return rows that are read with these columns only: to read whole rows of four tables cost a tenth of a page.
+
+    A column of another table is named by the way there: `site__name`.
+    """
+    ways = {name.rpartition("__")[0] for name in names} - {""}
+    return rows.select_related(None).select_related(*ways).only(*names)
 
 
 def site_units(row: Any) -> str:
@@ -64,17 +44,19 @@ def site_units(row: Any) -> str:
     return site.units if site is not None else "metric"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Column:
     """One column, for the page and for the export.
 
     `value` gives a plain value; with `unit` it is a number that the page shows in the site's system and the export
-    leaves in `unit`. `sort` names the fields to order by. `blank` is the word for None and "".
+    leaves in `unit`. `sort` names the fields to order by; `downwards` is the order by the first one downwards, where
+    that isn't the field with a minus. `blank` is the word for None and "".
     """
 
     heading: str
     value: Callable[[Any], Any]
     sort: tuple[str, ...] = ()
+    downwards: OrderBy | None = None
     unit: str = ""
     link: Callable[[Any], str] | None = None
     kind: Literal["text", "verdict", "drift", "day", "number"] = "text"
@@ -86,7 +68,13 @@ class Column:
         """Whether its values stand to the right, digit below digit."""
         return bool(self.unit) or self.kind == "number"
 
-    @property
+    @cached_property
+    def opens(self) -> SafeString:
+        """What a cell of it begins with on the page."""
+        css = ' class="number"' if self.is_number else ""
+        return format_html(f'<td role="cell" data-label="{{}}"{css}>', self.heading)
+
+    @cached_property
     def key(self) -> str:
         """The column's word in the address."""
         return slugify(self.heading)
@@ -153,9 +141,11 @@ class Listing(Generic[M]):
             # Rows that are equal in the usual order would change places between two pages.
             usual = queryset.query.order_by or queryset.model._meta.ordering or ()
             return queryset.order_by(*usual, "pk")
-        fields = self.sort_column.sort
+        fields: tuple[Any, ...] = self.sort_column.sort
         if self.sort.startswith("-"):
             fields = tuple(name.removeprefix("-") if name.startswith("-") else f"-{name}" for name in fields)
+            if self.sort_column.downwards is not None:
+                fields = (self.sort_column.downwards, *fields[1:])
         return queryset.order_by(*fields, "pk")
 
     @cached_property
@@ -198,7 +188,8 @@ class Listing(Generic[M]):
     def page(self) -> Page[M]:
         """The page that the address asks for; the nearest one when there is no such page."""
         asked = self.request.GET.get("page", "1")
-        return Pages(self.queryset, asked).get_page(asked)
+        number = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else 1
+        return CountedPages(self.queryset, PAGE_SIZE, number).get_page(asked)
 
     @cached_property
     def rows(self) -> list[Row]:

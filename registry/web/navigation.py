@@ -1,5 +1,6 @@
 """The words on top: only those whose pages exist."""
 
+from functools import cache
 from typing import NamedTuple
 
 from django.urls import NoReverseMatch, reverse
@@ -78,11 +79,14 @@ VISITS = (
 
 def links(entries: tuple[Entry, ...], path: str) -> list[Link]:
     """Return the entries that lead somewhere, the one that `path` belongs to marked."""
-    found = []
-    for entry in entries:
-        try:
-            href = reverse(entry.url_name)
-        except NoReverseMatch:
-            continue
-        found.append(Link(entry.word, href, path == href or path.startswith(entry.paths)))
-    return found
+    pairs = ((entry, _href(entry.url_name)) for entry in entries)
+    return [Link(entry.word, href, path == href or path.startswith(entry.paths)) for entry, href in pairs if href]
+
+
+@cache
+def _href(url_name: str) -> str:
+    """Return the address of a page; empty when there is no such page."""
+    try:
+        return reverse(url_name)
+    except NoReverseMatch:
+        return ""

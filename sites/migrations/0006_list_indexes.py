@@ -11,7 +11,15 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.AddIndex(
+            model_name='rack',
+            index=models.Index(fields=['name', 'id'], name='rack_by_name'),
+        ),
+        migrations.AddIndex(
             model_name='site',
             index=models.Index(fields=['name', 'code'], name='site_by_name'),
+        ),
+        migrations.AddIndex(
+            model_name='space',
+            index=models.Index(fields=['name', 'id'], name='space_by_name'),
         ),
     ]

@@ -5,6 +5,8 @@ from typing import Any
 import pytest
 
 from registry.api.resources.rooms import Spaces
+from registry.demo.factories import SpaceFactory
+from sites import bounded_counts
 from sites.models import Site
 from tests.api.conftest import Program
 
@@ -93,6 +95,20 @@ def test_pages_never_overlap_and_name_their_neighbours(site: Site, writer: Progr
     assert names == ["Room 3", "Room 2", "Room 1", "Room 0"]
     assert first["count"] == 5
     assert writer.read("spaces/?search=room 3").json()["count"] == 1
+
+
+def test_counts_end_and_pages_do_not(site: Site, writer: Program, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bounded_counts, "COUNTED", 3)
+    SpaceFactory.create_batch(6, site=site)
+    page: Any = {"next": "/api/v1/spaces/?page_size=2"}
+    counted, names = [], []
+    while page["next"]:
+        page = writer.get(page["next"]).json()
+        counted.append((page["count"], page["more"]))
+        names += [row["name"] for row in page["results"]]
+    assert counted == [(4, True), (6, True), (7, False), (7, False)]
+    assert len(set(names)) == 7
+    assert writer.read("spaces/?page_size=2&page=5").status_code == 404
 
 
 def test_a_fault_of_ours_is_a_problem_too_and_tells_nothing(

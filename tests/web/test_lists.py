@@ -20,11 +20,13 @@ from registry.demo.factories import (
     RackFactory,
     ReadingFactory,
     SiteFactory,
+    ZoneFactory,
 )
 from registry.equipment.models import Status
 from registry.planning.models import FoldPlan
 from registry.reports import workbook
 from registry.reports.tables import csv_text
+from registry.web.addresses import row_page
 from sites.models import Site, User
 from tests.web.conftest import SignIn
 from tests.web.pages import answer_of, csv_of, text_of, xlsx_of
@@ -59,6 +61,19 @@ def test_a_column_sorts_both_ways_and_unknown_orders_are_ignored(browser: Browse
     assert tags(browser, sort="serial") == ["A-2", "A-3", "A-1"]
     assert tags(browser, sort="-serial") == ["A-1", "A-3", "A-2"]
     assert tags(browser, sort="password") == ["A-1", "A-2", "A-3"]
+
+
+def test_the_largest_drift_comes_first_and_unknown_ones_last(browser: Browser, site: Site) -> None:
+    for name, drift_db in (("A", None), ("B", -3.0), ("C", 4.5), ("D", None), ("E", 0.5)):
+        ZoneFactory(site=site, name=name, drift_db=drift_db)
+    rows = browser.get(reverse("zones"), {"sort": "-drift"}).context["listing"].rows
+    assert [row.object.name for row in rows] == ["C", "E", "B", "A", "D"]
+
+
+def test_addresses_of_rows_are_those_of_their_pages(site: Site) -> None:
+    assert row_page("item", 4711) == reverse("item", args=[4711])
+    assert row_page("site", site.code) == reverse("site", args=[site.code])
+    assert row_page("site-drift", "a_B-0") == reverse("site-drift", args=["a_B-0"])
 
 
 def test_a_page_holds_25_rows_and_keeps_the_filter(browser: Browser, site: Site) -> None:

@@ -8,20 +8,30 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from registry.demo.factories import ClientFactory, ItemFactory, SiteFactory, ZoneFactory
+from registry.demo.factories import (
+    AmplifierModelFactory,
+    ClientFactory,
+    ItemFactory,
+    SiteFactory,
+    UserFactory,
+    ZoneFactory,
+)
 from registry.visits import standing_now
 from registry.visits.plan_editing import end_plan
 from registry.visits.standing_now import dates_of, standings_seen_by
 from registry.web import fields, lists
-from sites.models import Site, User
-from tests.web.pages import answer_of, text_of
+from sites import bounded_counts
+from sites.models import Client, IntegrationToken, Role, Site, User
+from tests.web.conftest import SignIn
+from tests.web.forms import fields_of
+from tests.web.pages import answer_of, csv_of, text_of
 from tests.web.visit_plans.conftest import FIRST, plan_at, visit_at
 
 
 @pytest.fixture
 def many(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fields, "MOST_IN_A_LIST", 1)
-    monkeypatch.setattr(lists, "COUNTED", 3)
+    monkeypatch.setattr(bounded_counts, "COUNTED", 3)
     monkeypatch.setattr(lists, "PAGE_SIZE", 2)
     monkeypatch.setattr(standing_now, "MANY_PLANS", 0)
     standing_now._all.cache_clear()
@@ -69,6 +79,72 @@ def test_an_owner_cannot_type_the_way_to_a_foreign_site(
     browser = sign_in(owner)  # type: ignore[operator]
     for typed in ("east", halls[1].pk):
         assert "None fits" in text_of(browser.get(reverse("zones"), {"site": typed}))
+
+
+@pytest.fixture
+def boss(db: None, sign_in: SignIn) -> Browser:
+    return sign_in(UserFactory(username="boss", role=Role.MANAGER))
+
+
+@pytest.fixture
+def clients(db: None, many: None, monkeypatch: pytest.MonkeyPatch) -> list[Client]:
+    monkeypatch.setattr(fields, "MOST_IN_A_LIST", 2)
+    return [ClientFactory(name=name) for name in ("South Ltd", "South Coast Ltd", "Inland Ltd", "INLAND ltd")]
+
+
+def test_several_clients_are_typed_where_there_are_many(boss: Browser, clients: list[Client]) -> None:
+    page = boss.get(reverse("token-new")).content.decode()
+    assert '<textarea name="clients"' in page
+    assert 'type="checkbox" name="clients"' not in page
+    issued = boss.post(reverse("token-new"), {"name": "Export", "clients": "south coast LTD\r\n\r\n South Ltd \r\n"})
+    assert issued.status_code == 200
+    assert {each.client for each in IntegrationToken.objects.get().user.memberships.all()} == set(clients[:2])
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("south", "“south” may be South Coast Ltd, South Ltd: type the whole name."),
+        ("inland LTD", "“inland LTD” may be INLAND ltd, Inland Ltd: type the whole name."),
+        ("ltd", "“ltd” may be INLAND ltd or another: type the whole name."),
+        ("South Ltd\nwest", "“west” isn't the name of any."),
+        ("a\nb\nc", "These are 3 names; 2 is the most."),
+    ],
+)
+def test_who_is_let_in_is_not_guessed(
+    boss: Browser, clients: list[Client], typed: str, says: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(fields, "MOST_NAMED", 1 if typed == "ltd" else 5)
+    refused = boss.post(reverse("token-new"), {"name": "Export", "clients": typed})
+    assert refused.status_code == 422
+    assert says in text_of(refused)
+    assert fields_of(refused)["clients"] == typed
+    assert not IntegrationToken.objects.exists()
+
+
+def test_a_part_of_a_name_is_completed_and_asked_about(boss: Browser, clients: list[Client], owner: User) -> None:
+    address = reverse("person-edit", args=[owner.pk])
+    form = fields_of(boss.get(address))
+    assert form["clients"] == owner.memberships.get().client.name
+    refused = boss.post(address, form | {"clients": "South Ltd\ncoast"})
+    assert "Choose at least one client" not in text_of(refused)
+    assert "“coast” was completed to “South Coast Ltd”: save again if that is meant." in text_of(refused)
+    assert boss.post(address, fields_of(refused)).status_code == 302
+    assert {each.client for each in owner.memberships.all()} == set(clients[:2])
+
+
+def test_the_items_of_a_model_are_counted_as_far_but_for_an_order_and_a_file(
+    browser: Browser, site: Site, many: None
+) -> None:
+    model = AmplifierModelFactory(name="Amp 4")
+    ItemFactory.create_batch(5, site=site, make_model=model)
+    assert "3 or more" in text_of(browser.get(reverse("models")))
+    assert "4 or more items of it are recorded" in answer_of(browser.get(reverse("model", args=[model.pk])))
+    for asked in ({"sort": "-items"}, {"sort": "items"}):
+        page = text_of(browser.get(reverse("models"), asked))
+        assert "Amp 4 Amplifier 1\xa0U not known 250\xa0W 5" in page
+        assert "or more" not in page
+    assert csv_of(browser.get(reverse("models"), {"export": "csv"}))[1].endswith(",5\r\n")
 
 
 def test_counts_end_and_pages_do_not(browser: Browser, site: Site, many: None) -> None:

@@ -69,7 +69,7 @@ class PlaceNow(Reference):
 
     def get_attribute(self, instance: Any) -> int | None:
         """Return its id."""
-        return instance.filling[0].place_id if instance.filling else None
+        return instance.fillings[0].place_id if instance.fillings else None
 
 
 class Since(Day):
@@ -77,7 +77,7 @@ class Since(Day):
 
     def get_attribute(self, instance: Any) -> Any:
         """Return it; None when nobody knows."""
-        return instance.filling[0].installed_on if instance.filling else None
+        return instance.fillings[0].installed_on if instance.fillings else None
 
 
 class ItemRow(Row):
@@ -97,9 +97,9 @@ class ItemRow(Row):
     def values(self) -> dict[str, Any]:
         """Return the row; an item that isn't sent elsewhere stays in its place."""
         values = super().values()
-        filling = self.instance.filling if self.instance is not None else []
-        if filling and "place" not in values:
-            values |= {"place": filling[0].place, "since": values.get("since", filling[0].installed_on)}
+        fillings = self.instance.fillings if self.instance is not None else []
+        if fillings and "place" not in values:
+            values |= {"place": fillings[0].place, "since": values.get("since", fillings[0].installed_on)}
         return values
 
 

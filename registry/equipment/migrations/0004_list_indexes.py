@@ -23,7 +23,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='item',
-            index=models.Index(fields=['tag'], name='item_by_tag'),
+            index=models.Index(fields=['tag', 'id'], name='item_by_tag'),
         ),
         migrations.AddIndex(
             model_name='item',
@@ -35,6 +35,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name='place',
-            index=models.Index(fields=['name'], name='place_by_name'),
+            index=models.Index(fields=['name', 'id'], name='place_by_name'),
         ),
     ]

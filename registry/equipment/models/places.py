@@ -42,7 +42,7 @@ class Place(models.Model):
             ),
             models.CheckConstraint(condition=Q(face__in=Face.values), name="place_face_known"),
         ]
-        indexes = [models.Index(fields=["name"], name="place_by_name")]
+        indexes = [models.Index(fields=["name", "id"], name="place_by_name")]
 
     def __str__(self) -> str:
         return self.name
@@ -107,7 +107,7 @@ class Item(models.Model):
             models.CheckConstraint(condition=Q(status__in=Status.values), name="item_status_known"),
         ]
         indexes = [
-            models.Index(fields=["tag"], name="item_by_tag"),
+            models.Index(fields=["tag", "id"], name="item_by_tag"),
             models.Index(fields=["status"], name="item_by_status"),
             models.Index(fields=["mac"], name="item_by_mac"),
             models.Index(fields=["warranty_until", "status"], name="item_by_warranty"),

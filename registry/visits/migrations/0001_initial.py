@@ -368,6 +368,7 @@ class Migration(migrations.Migration):
             options={
                 'ordering': ['-found_at', '-pk'],
                 'constraints': [models.CheckConstraint(condition=models.Q(('severity__in', ['hazardous', 'down', 'degraded', 'cosmetic'])), name='finding_severity_known'), models.CheckConstraint(condition=models.Q(('follow_up__in', ['immediate', 'next day', 'next visit', 'planned', 'none'])), name='finding_follow_up_known'), models.CheckConstraint(condition=models.Q(models.Q(('closed_at__isnull', True), ('done', '')), models.Q(('closed_at__isnull', False), models.Q(('done', ''), _negated=True)), _connector='OR'), name='finding_closed_says_what_was_done')],
+                'indexes': [models.Index(fields=['found_at', 'id'], name='finding_by_time')],
             },
         ),
         migrations.CreateModel(

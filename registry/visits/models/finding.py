@@ -64,6 +64,7 @@ class Finding(models.Model):
                 name="finding_closed_says_what_was_done",
             ),
         ]
+        indexes = [models.Index(fields=["found_at", "id"], name="finding_by_time")]
 
     def __str__(self) -> str:
         return self.says[:80]

@@ -8,10 +8,11 @@ from django.contrib.auth.forms import PasswordChangeForm, PasswordResetForm, Set
 
 from registry.web.access import SignedIn
 from registry.web.accounts.proof import is_password
+from registry.web.fields import RowsField
 from registry.web.forms import SavedByAction
 from registry.web.versions import AskedAgain
 from sites.accounts import note_link
-from sites.models import Client, Role, User
+from sites.models import Role, User
 from sites.queries import clients_visible_to
 from sites.sign_ins import note_password_change
 
@@ -80,10 +81,8 @@ class AskForLinkForm(PasswordResetForm):
 class PersonForm(AskedAgain, SavedByAction[User]):
     """A person, as a manager sees them."""
 
-    clients: "forms.ModelMultipleChoiceField[Client]" = forms.ModelMultipleChoiceField(
-        queryset=None,
+    clients = RowsField(
         required=False,
-        widget=forms.CheckboxSelectMultiple,
         help_text="Only for client owners: they read the sites of these clients. Managers and techs see all.",
     )
 
@@ -99,13 +98,13 @@ class PersonForm(AskedAgain, SavedByAction[User]):
         self.fields["role"].choices = [(role, role.label) for role in PEOPLE]  # type: ignore[attr-defined]
         self.fields["email"].required, self.fields["email"].label = True, "E-mail"
         self.fields["email"].help_text = "Password links and reminders go there."
-        self.fields["clients"].queryset = clients_visible_to(by)  # type: ignore[attr-defined]
+        self.fields["clients"].offer(clients_visible_to(by))  # type: ignore[attr-defined]
         if self.instance.pk:
             self.fields["clients"].initial = [each.client_id for each in self.instance.memberships.all()]
 
     def clean(self) -> dict[str, Any]:
         """Refuse an owner without a client: they would see nothing."""
         values = super().clean() or self.cleaned_data
-        if values.get("role") == Role.OWNER and not values.get("clients"):
+        if values.get("role") == Role.OWNER and not values.get("clients") and "clients" not in self.errors:
             self.add_error("clients", "Choose at least one client: an owner sees the sites of their clients only.")
         return values

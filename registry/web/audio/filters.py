@@ -3,13 +3,29 @@
 from typing import Any
 
 import django_filters
-from django.urls import reverse
+from django.db.models import QuerySet
 
-from registry.audio.models import Drift, Line, LineKind, Verdict, Zone
+from registry.audio.models import LARGEST_DRIFT_FIRST, Drift, Line, LineKind, Verdict, Zone
+from registry.audio.queries import lines_visible_to, zones_visible_to
+from registry.web.addresses import row_page
 from registry.web.fields import RowFilter
-from registry.web.lists import Column, ListFilter
+from registry.web.lists import Column, ListFilter, with_columns
 from registry.web.sites.filters import clients_for, sites_for
-from sites.models import YesNoUnknown
+from sites.models import User, YesNoUnknown
+
+OF_SITE = ("site__name", "site__code", "site__units")
+
+
+def listed_lines(user: User) -> QuerySet[Line]:
+    """Return the lines that `user` may read, with what the list shows of them."""
+    own = ("name", "channel", "kind", "verdict", "says", "life_safety")
+    return with_columns(lines_visible_to(user), *own, *OF_SITE, "amplifier__name")
+
+
+def listed_zones(user: User) -> QuerySet[Zone]:
+    """Return the zones that `user` may read, with what the list shows of them."""
+    own = ("name", "drift", "drift_db", "tolerance_db", "default_position", "source", "spot")
+    return with_columns(zones_visible_to(user), *own, *OF_SITE, "space__name")
 
 
 class LineFilter(ListFilter):
@@ -36,17 +52,17 @@ class ZoneFilter(ListFilter):
 
 def line_page_of(line: Line) -> str:
     """Return the address of a line's page."""
-    return reverse("line", args=[line.pk])
+    return row_page("line", line.pk)
 
 
 def zone_page_of(zone: Zone) -> str:
     """Return the address of a zone's page."""
-    return reverse("zone", args=[zone.pk])
+    return row_page("zone", zone.pk)
 
 
 def site_page_of(row: Any) -> str:
     """Return the address of the page of a row's site."""
-    return reverse("site", args=[row.site.code])
+    return row_page("site", row.site.code)
 
 
 SITE = Column(
@@ -75,7 +91,14 @@ ZONE_COLUMNS = (
     SITE,
     Column(heading="Space", value=lambda zone: zone.space and zone.space.name, sort=("space__name", "name")),
     Column(heading="Against its baseline", value=lambda zone: zone.drift, kind="drift", sort=("drift", "name")),
-    Column(heading="Drift", value=lambda zone: zone.drift_db, unit="dB", sort=("drift_db",), blank="none to tell"),
+    Column(
+        heading="Drift",
+        value=lambda zone: zone.drift_db,
+        unit="dB",
+        sort=("drift_db",),
+        downwards=LARGEST_DRIFT_FIRST,
+        blank="none to tell",
+    ),
     Column(heading="Tolerance", value=lambda zone: zone.tolerance_db, unit="dB", sort=("tolerance_db", "name")),
     Column(heading="Default position", value=lambda zone: zone.default_position, unit="%"),
     Column(heading="Source", value=lambda zone: zone.source, sort=("source", "name")),

@@ -1,36 +1,50 @@
 """Filters and columns of the lists of items and models."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any, cast
 
 import django_filters
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
-from django.db.models.functions import Coalesce
-from django.urls import reverse
+from django.db.models import Count, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from registry.equipment.models import Item, Kind, MakeModel, Status
-from registry.equipment.queries import items_visible_to, items_with_places, models_in_catalogue, models_visible_to
+from registry.equipment.queries import (
+    items_visible_to,
+    models_in_catalogue,
+    models_visible_to,
+    places_apart,
+)
 from registry.search.queries import rows_holding
+from registry.web.addresses import row_page
 from registry.web.fields import RowFilter
-from registry.web.lists import Column, ListFilter, Listing, Pages
+from registry.web.lists import Column, ListFilter, Listing, with_columns
 from registry.web.sites.filters import clients_for, site_page, sites_for
+from sites import bounded_counts as counts
+from sites.bounded_counts import CountedPages
 from sites.models import User
 
 WARRANTY_DAYS = 90
 
 
 def listed_items(user: User) -> QuerySet[Item]:
-    """Return the items that `user` may read, with where they are."""
-    return items_with_places(user)
+    """Return the items that `user` may read, with what the list shows of them and of where they are."""
+    own, site = ("tag", "serial", "status", "warranty_until"), ("site__name", "site__code", "site__units")
+    model = ("make_model__name", "make_model__kind", "make_model__make__name")
+    return places_apart(with_columns(items_visible_to(user), *own, *site, *model))
 
 
-def listed_models(user: User) -> QuerySet[MakeModel]:
-    """Return the catalogue with the number of items that `user` may read."""
-    mine = items_visible_to(user).filter(make_model=OuterRef("pk")).order_by().values("make_model")
-    return models_visible_to(user).annotate(
-        item_count=Coalesce(Subquery(mine.annotate(number=Count("pk")).values("number")), 0)
-    )
+def listed_models(user: User, *, exact: bool) -> QuerySet[MakeModel]:
+    """Return the catalogue with the number of items that `user` may read; counted to the end if `exact`."""
+    mine = items_visible_to(user).filter(make_model=OuterRef("pk")).order_by().values("pk")
+    return models_visible_to(user).annotate(item_count=counts.CountUpTo(mine if exact else mine[: counts.COUNTED]))
+
+
+def say_or_more(models: Sequence[Any]) -> None:
+    """Say of counts that ended that there may be more."""
+    for model in models:
+        if model.item_count == counts.COUNTED:
+            model.item_count = counts.or_more(model.item_count)
 
 
 class ItemFilter(ListFilter):
@@ -79,7 +93,7 @@ class ModelFilter(ListFilter):
 
 def items_sentence(listing: Listing[Item]) -> str:
     """Return how many items there are, and in which state; where they are too many to count, how many aren't in use."""
-    pages = cast("Pages", listing.page.paginator)
+    pages = cast("CountedPages", listing.page.paginator)
     others = listing.queryset.order_by().filter(status__in=[each for each in Status if each != Status.IN_SERVICE])
     counted = dict(others.values_list("status").annotate(number=Count("pk")))
     in_service = pages.count - sum(counted.values())
@@ -91,20 +105,20 @@ def items_sentence(listing: Listing[Item]) -> str:
 
 def item_page(item: Item) -> str:
     """Return the address of an item's page."""
-    return reverse("item", args=[item.pk])
+    return row_page("item", item.pk)
 
 
 def model_page(model: MakeModel) -> str:
     """Return the address of a model's page."""
-    return reverse("model", args=[model.pk])
+    return row_page("model", model.pk)
 
 
-def _place(item: Any) -> Any:
-    return item.filling[0].place if item.filling else None
+def _place(item: Any) -> str:
+    return item.fillings[0].place.name if item.fillings else ""
 
 
 def _rack(item: Any) -> str:
-    place = _place(item)
+    place = item.fillings[0].place if item.fillings else None
     if place is None or place.rack is None:
         return ""
     return f"{place.rack}, U{place.position_u}" if place.position_u else str(place.rack)
@@ -125,7 +139,7 @@ ITEM_COLUMNS = (
         sort=("site__name", "tag"),
         link=lambda item: site_page(item.site),
     ),
-    Column(heading="Place", value=lambda item: _place(item) and _place(item).name, blank="none"),
+    Column(heading="Place", value=_place, blank="none"),
     Column(heading="Rack", value=_rack, blank="none"),
     Column(heading="Serial", value=lambda item: item.serial, sort=("serial",)),
     Column(heading="State", value=lambda item: item.get_status_display(), sort=("status",)),

@@ -10,25 +10,36 @@ from django.urls import reverse
 
 from registry.audio.following import save_model
 from registry.equipment.models import Kind, MakeModel
-from registry.equipment.queries import items_with_places, models_visible_to
+from registry.equipment.queries import models_visible_to
 from registry.web.access import SignedIn, changeable, visible, writer
 from registry.web.crumbs import Crumbs
-from registry.web.equipment.filters import ITEM_COLUMNS, MODEL_COLUMNS, ModelFilter, listed_models, model_page
+from registry.web.equipment.filters import (
+    ITEM_COLUMNS,
+    MODEL_COLUMNS,
+    ModelFilter,
+    listed_items,
+    listed_models,
+    model_page,
+    say_or_more,
+)
 from registry.web.equipment.model_forms import CatalogueForm, LoudspeakerForm, RatingFormSet, RatingRows
+from registry.web.exports import export_asked
 from registry.web.lists import Listing
 from registry.web.saving import saved, status_of, typed
 
 
 def models(request: SignedIn) -> HttpResponseBase:
-    """List the catalogue."""
-    listing = Listing(request, listed_models(request.user), MODEL_COLUMNS, name="models", filterset=ModelFilter)
+    """List the catalogue; counts of items end where neither an order nor a file needs them."""
+    exact = bool(export_asked(request)) or request.GET.get("sort", "").endswith("items")
+    found, prepare = listed_models(request.user, exact=exact), None if exact else say_or_more
+    listing = Listing(request, found, MODEL_COLUMNS, name="models", filterset=ModelFilter, prepare=prepare)
     return listing.response("equipment/models.html")
 
 
 def model(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show what a maker says of a model, and the items of it."""
     found = visible(models_visible_to(request.user).select_related("loudspeaker").prefetch_related("ratings"), pk=pk)
-    items = items_with_places(request.user).filter(make_model=found)
+    items = listed_items(request.user).filter(make_model=found)
     listing = Listing(request, items, ITEM_COLUMNS, name=f"items {found}")
     spec = getattr(found, "loudspeaker", None)
     return listing.response("equipment/model.html", {"model": found, "spec": spec, "crumbs": _to_models()})

@@ -38,14 +38,14 @@ def item(request: SignedIn, pk: int) -> HttpResponseBase:
 
 
 def _item_context(request: SignedIn, item: Item) -> dict[str, Any]:
-    filling = item.filling  # type: ignore[attr-defined]
-    place = filling[0].place if filling else None
+    fillings = item.fillings  # type: ignore[attr-defined]
+    place = fillings[0].place if fillings else None
     baseline = newest_baselines([item.site_id]).get(item.site_id)
     lines = setting_lines(place, baseline) if place else []
     records = list(records_of_item(item, place))
     return {
         "place": place,
-        "placement": filling[0] if filling else None,
+        "placement": fillings[0] if fillings else None,
         "placements": list(placements_of(item)),
         "baseline": baseline,
         "settings": lines,
@@ -79,7 +79,7 @@ def item_new(request: SignedIn, code: str) -> HttpResponseBase:
 def item_edit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Change an item, or put it in another place."""
     found = changeable(request, items_with_places(request.user), pk=pk)
-    now = found.filling[0] if found.filling else None  # type: ignore[attr-defined]
+    now = found.fillings[0] if found.fillings else None  # type: ignore[attr-defined]
     start = {"place": now and now.place_id, "since": now and now.installed_on}
     form = ItemForm(typed(request), instance=found, site=found.site, initial=start)
     if made := saved(form, lambda: _save(request.user, found.site, found, form)):

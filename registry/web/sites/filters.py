@@ -7,7 +7,6 @@ import django_filters
 from django.db.models import Count, Exists, F, FloatField, Max, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Abs, Coalesce
 from django.http import HttpRequest
-from django.urls import reverse
 from django.utils import timezone
 
 from registry.audio.models import Drift, Verdict
@@ -19,6 +18,7 @@ from registry.baselines.queries import (
     with_baseline,
     without_baseline,
 )
+from registry.web.addresses import row_page
 from registry.web.fields import RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.sentences import number_of
@@ -30,7 +30,7 @@ YES_NO = (("yes", "Yes"), ("no", "No"))
 
 def counted(rows: QuerySet[Any], site: str) -> Coalesce:
     """Return how many of `rows` belong to the site (or client) of the outer query, as an annotation."""
-    per_site = rows.filter(**{site: OuterRef("pk")}).order_by().values(site).annotate(number=Count("pk"))
+    per_site = rows.filter(**{site: OuterRef("pk")}).order_by().values(site).annotate(number=Count("*"))
     return Coalesce(Subquery(per_site.values("number")), 0)
 
 
@@ -71,13 +71,6 @@ def _largest(zones: QuerySet[Any]) -> Coalesce:
     """Return the size of the largest drift at a site; 0 where none is known, so that every database sorts it alike."""
     sized = zones.filter(site=OuterRef("pk")).order_by().values("site").annotate(size=Max(Abs(F("drift_db"))))
     return Coalesce(Subquery(sized.values("size")), Value(0.0), output_field=FloatField())
-
-
-def drifting_sites(user: User) -> QuerySet[Any]:
-    """Return the sites where a zone is out or undecided: most zones out first, then undecided, then largest drift."""
-    drifting = zones_visible_to(user).filter(drift__in=[Drift.OUT, Drift.UNDECIDED])
-    found = listed_sites(user).filter(pk__in=drifting.values("site"))
-    return found.order_by("-zones_out", "-zones_undecided", "-drift_size_db", "name", "pk")
 
 
 def order_sentence(user: User, rows: QuerySet[Any], noun: str, *, is_all: bool) -> str:
@@ -145,12 +138,12 @@ class SiteFilter(ListFilter):
 
 def client_page(client: Client) -> str:
     """Return the address of a client's page."""
-    return reverse("client", args=[client.pk])
+    return row_page("client", client.pk)
 
 
 def site_page(row: Any) -> str:
     """Return the address of a site's page."""
-    return reverse("site", args=[row.code])
+    return row_page("site", row.code)
 
 
 CLIENT_COLUMNS = (
@@ -165,7 +158,7 @@ CLIENT_COLUMNS = (
 
 def drift_page(row: Any) -> str:
     """Return the address of the page of a site's drift; empty where nothing drifts."""
-    return reverse("site-drift", args=[row.code]) if row.zones_out or row.zones_undecided else ""
+    return row_page("site-drift", row.code) if row.zones_out or row.zones_undecided else ""
 
 
 def last_reading_day(row: Any) -> date | None:

@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 
-from registry.web.fields import DayInput
-from sites.models import Client, User
+from registry.web.fields import DayInput, RowsField
+from sites.models import User
 from sites.queries import clients_visible_to
 
 
@@ -20,13 +20,7 @@ class TokenForm(forms.Form):
         help_text="Without this it reads only. It never says what is life-safety related.",
     )
     every_client = forms.BooleanField(label="Sees every client", required=False)
-    clients: "forms.ModelMultipleChoiceField[Client]" = forms.ModelMultipleChoiceField(
-        None,
-        label="Or only these clients",
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-        help_text="It finds nothing of the others.",
-    )
+    clients = RowsField(label="Or only these clients", required=False, help_text="It finds nothing of the others.")
     last_day = forms.DateField(
         label="Last day", required=False, widget=DayInput, help_text="It stops at the end of this day, in UTC."
     )
@@ -34,8 +28,8 @@ class TokenForm(forms.Form):
     def __init__(self, *args: Any, by: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         clients = self.fields["clients"]
-        assert isinstance(clients, forms.ModelMultipleChoiceField)
-        clients.queryset = clients_visible_to(by)
+        assert isinstance(clients, RowsField)
+        clients.offer(clients_visible_to(by))
 
     def values(self) -> dict[str, Any]:
         """Return what was typed, for the action."""
