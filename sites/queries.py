@@ -4,7 +4,7 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from sites.models import AccountEvent, Client, Rack, Role, SignIn, Site, Space, User
+from sites.models import AccountEvent, Client, Membership, Rack, Role, SignIn, Site, Space, User
 
 
 def sites_visible_to(user: User | AnonymousUser) -> QuerySet[Site]:
@@ -13,7 +13,9 @@ def sites_visible_to(user: User | AnonymousUser) -> QuerySet[Site]:
         return Site.objects.none()
     if user.sees_every_client:
         return Site.objects.select_related("client")
-    return Site.objects.select_related("client").filter(client__memberships__user=user)
+    # Not by way of the client's own table: each table more lets planners give up ordering the joins of what asks this.
+    theirs = Membership.objects.filter(user=user).values("client")
+    return Site.objects.select_related("client").filter(client__in=theirs)
 
 
 def at_sites_of(user: User | AnonymousUser, site: str = "site") -> Q:

@@ -29,7 +29,7 @@ def with_wiring(lines: QuerySet[Line]) -> QuerySet[Line]:
     filled = filled.prefetch_related("item__make_model__ratings")
     return lines.select_related("amplifier", "site").prefetch_related(
         Prefetch("coils", coils),
-        Prefetch("amplifier__placements", filled, to_attr="filling"),
+        Prefetch("amplifier__placements", filled, to_attr="fillings"),
     )
 
 
@@ -83,8 +83,8 @@ def _plain(coil: Coil) -> PlainCoil:
 
 def amplifier_model(line: Line) -> MakeModel | None:
     """Return the model of the item that fills the amplifier's place now, if any does."""
-    filling: list[Placement] = line.amplifier.filling  # type: ignore[attr-defined]
-    return filling[0].item.make_model if filling else None
+    fillings: list[Placement] = line.amplifier.fillings  # type: ignore[attr-defined]
+    return fillings[0].item.make_model if fillings else None
 
 
 def rated_channel(ratings: Iterable[Rating]) -> Channel:

@@ -12,7 +12,8 @@ from registry.baselines.drift import refresh_drift
 from registry.baselines.models import Baseline, Reading
 from registry.baselines.not_as_agreed import exceptions_of
 from registry.baselines.queries import newest_baselines
-from registry.baselines.snapshot import site_now
+from registry.baselines.site_rows import rows_of
+from registry.baselines.snapshot import content_of
 from sites.models import Site, User
 from sites.put import Batch, Key, put_facts
 
@@ -83,9 +84,9 @@ def freeze_baseline(
         raise ValueError("say why this baseline is frozen: the next tech will want to know")
     # The lock on the site's row keeps two people from taking the same number.
     site = Site.objects.select_for_update().get(pk=site.pk)
-    next_number = _next_number(site, number)
-    content = site_now(site)
-    exceptions = exceptions_of(site, content)
+    last, rows = newest_baselines([site.pk]).get(site.pk), rows_of(site)
+    next_number, content = _next_number(last, number), content_of(rows)
+    exceptions = exceptions_of(rows, content, last)
     if exceptions and not with_exceptions:
         raise ValueError("something is missing or not as agreed: " + " ".join(exceptions))
     kept = {"reason": reason.strip(), "author": by, "frozen_at": at or now}
@@ -94,8 +95,7 @@ def freeze_baseline(
     return baseline
 
 
-def _next_number(site: Site, promised: int | None) -> int:
-    last = newest_baselines([site.pk]).get(site.pk)
+def _next_number(last: Baseline | None, promised: int | None) -> int:
     number = last.number + 1 if last else 1
     if promised is None or promised == number:
         return number

@@ -83,17 +83,17 @@ def _measured(facts: Mapping[str, Any], levels: Sequence[float]) -> Measured | N
     return without_background(measured, facts["background_db"])
 
 
-def drifts_of(zones: Iterable[Zone], baselines: Mapping[int, Baseline] | None = None) -> dict[int, ZoneDrift]:
-    """Return the drift of every zone by its id, against its site's newest baseline. A constant number of queries."""
+def drifts_of(zones: Iterable[Zone]) -> dict[int, ZoneDrift]:
+    """Return the drift of every zone by its id, against its site's newest baseline. Two queries."""
     zones = list(zones)
-    found = newest_baselines({zone.site_id for zone in zones}) if baselines is None else baselines
-    readings = newest_readings(zones)
-    result = {}
-    for zone in zones:
-        baseline = found.get(zone.site_id)
-        frozen = baseline.content["zones"].get(zone.name) if baseline else None
-        result[zone.pk] = zone_drift(since_baseline(readings.get(zone.pk), frozen), frozen, zone.tolerance_db)
-    return result
+    baselines, readings = newest_baselines({zone.site_id for zone in zones}), newest_readings(zones)
+    return {zone.pk: drift_of(zone, baselines.get(zone.site_id), readings.get(zone.pk)) for zone in zones}
+
+
+def drift_of(zone: Zone, baseline: Baseline | None, reading: Reading | None) -> ZoneDrift:
+    """Return the drift of a zone, by its newest reading, against its site's newest baseline."""
+    frozen = baseline.content["zones"].get(zone.name) if baseline else None
+    return zone_drift(since_baseline(reading, frozen), frozen, zone.tolerance_db)
 
 
 def since_baseline(reading: Reading | None, frozen: Mapping[str, Any] | None) -> Reading | None:

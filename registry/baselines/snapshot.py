@@ -1,34 +1,38 @@
 """The state of a site as plain data, and the difference of two such states."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from registry.audio.loads import loads_of, with_wiring
+from registry.audio.loads import loads_of
 from registry.audio.models import Line, Zone
-from registry.baselines.queries import newest_readings
-from registry.equipment.models import Kind, Place, Placement, Status
-from registry.equipment.queries import SettingNow, settings_now
+from registry.baselines.queries import newest_reading_of
+from registry.baselines.site_rows import SiteRows, rows_of
+from registry.equipment.models import Item, Kind, Place, Status
+from registry.equipment.queries import SettingNow, item_in
 from sites.models import Site
 
 Content = dict[str, dict[str, dict[str, Any]]]
 
 
 def site_now(site: Site) -> Content:
-    """Return the site's present state: places with their settings, zones with their levels, lines with their loads.
+    """Return the site's present state. A constant number of queries."""
+    return content_of(rows_of(site))
 
-    Plain JSON values, keyed by name, so that it can be frozen and compared. A constant number of queries.
+
+def content_of(rows: SiteRows) -> Content:
+    """Return the state of a site: places with their settings, zones with their levels, lines with their loads.
+
+    Plain JSON values, keyed by name, so that it can be frozen and compared.
     """
-    return {"places": _places(site), "zones": _zones(site), "lines": _lines(site)}
+    return {"places": _places(rows), "zones": _zones(rows.zones), "lines": _lines(rows.lines)}
 
 
-def _places(site: Site) -> dict[str, dict[str, Any]]:
-    places = list(Place.objects.filter(site=site).select_related("rack").order_by("name"))
-    now = settings_now(places)
-    filled = Placement.objects.filter(place__in=places, current=True).select_related("item__make_model__make")
-    items = {placement.place_id: placement.item for placement in filled}
+def _places(rows: SiteRows) -> dict[str, dict[str, Any]]:
     return {
-        place.name: _item(items.get(place.pk)) | _whereabouts(place) | {"settings": _settings(now.get(place.pk, {}))}
-        for place in places
+        place.name: _item(item_in(place))
+        | _whereabouts(place)
+        | {"settings": _settings(rows.settings.get(place.pk, {}))}
+        for place in rows.places
     }
 
 
@@ -37,7 +41,7 @@ def _whereabouts(place: Place) -> dict[str, Any]:
     return {"rack": rack, "position_u": place.position_u, "ip": place.ip, "hostname": place.hostname or None}
 
 
-def _item(item: Any) -> dict[str, Any]:
+def _item(item: Item | None) -> dict[str, Any]:
     if item is None:
         return dict.fromkeys(("tag", "model", "serial", "kind", "status"))
     model = item.make_model
@@ -52,12 +56,10 @@ def _settings(now: Mapping[str, SettingNow]) -> dict[str, list[str]]:
 ZONE_FIELDS = ("level_db", "background_db", "dial", "cap", "drive_v", "spot", "meter", "meter_class", "track")
 
 
-def _zones(site: Site) -> dict[str, dict[str, Any]]:
-    zones = list(Zone.objects.filter(site=site).order_by("name"))
-    readings = newest_readings(zones)
+def _zones(zones: Iterable[Zone]) -> dict[str, dict[str, Any]]:
     result = {}
     for zone in zones:
-        reading = readings.get(zone.pk)
+        reading = newest_reading_of(zone)
         taken = {name: _known(getattr(reading, name, None)) for name in ZONE_FIELDS}
         result[zone.name] = taken | {
             "spot": (reading and reading.spot) or zone.spot or None,
@@ -74,8 +76,7 @@ def _known(value: Any) -> Any:
     return None if value == "" else value
 
 
-def _lines(site: Site) -> dict[str, dict[str, Any]]:
-    lines = list(with_wiring(Line.objects.filter(site=site).order_by("name")))
+def _lines(lines: Sequence[Line]) -> dict[str, dict[str, Any]]:
     loads = loads_of(lines)
     return {
         line.name: {

@@ -1,10 +1,9 @@
 """A zone's drift as a level strip."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from registry.audio.models import TOLERANCE_DB, Drift, Zone
-from registry.baselines.drift import ZoneDrift, drifts_of
-from registry.baselines.models import Baseline
+from registry.baselines.drift import ZoneDrift
 from registry.drawings.level_strip import LevelStrip
 from registry.drawings.marks import StripWord
 
@@ -15,13 +14,6 @@ WORDS: Mapping[Drift, StripWord] = {
     Drift.NOT_MEASURED: "not measured",
     Drift.NO_BASELINE: "no baseline",
 }
-
-
-def strips_of(zones: Iterable[Zone], baselines: Mapping[int, Baseline] | None = None) -> dict[int, LevelStrip]:
-    """Return the level strip of every zone by its id. A constant number of queries."""
-    zones = list(zones)
-    drifts = drifts_of(zones, baselines)
-    return {zone.pk: strip_of(zone, drifts[zone.pk]) for zone in zones}
 
 
 def strip_of(zone: Zone, drift: ZoneDrift) -> LevelStrip:

@@ -7,8 +7,9 @@ import typst
 
 from registry.equipment.documents import Sent, add_document
 from registry.equipment.models import DocumentKind, Place
+from registry.equipment.queries import place_of
 from registry.equipment.secret_references import save_reference
-from registry.equipment.sweep_queries import items_on_network
+from registry.equipment.site_network import items_on_network
 from registry.equipment.sweeps import record_sweep
 from registry.exchange.network_sweep import read_sweep
 from sites.models import Site, User
@@ -51,8 +52,7 @@ def add_network(site: Site, *, by: User, today: date) -> None:
 def _hosts(site: Site) -> bytes:
     rows = ["IP address,MAC address,Host name"]
     for item in items_on_network(site):
-        for filling in item.filling:  # type: ignore[attr-defined]
-            place = filling.place
+        if place := place_of(item):
             rows.append(f"{MOVED.get(place.name, place.ip)},{item.mac.upper().replace(':', '-')},{place.hostname}")
     return "\n".join([*rows, UNKNOWN]).encode()
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from registry.audio.models import Line, Zone
+from registry.audio.models import Line
 from registry.planning.candidates import candidates
 from registry.planning.commissioning import record_impedance, set_track, start_commissioning
 from registry.planning.computing import find_plans
@@ -13,6 +13,7 @@ from registry.planning.folding_input import Offer, ZoneChoice, fold_request, usu
 from registry.planning.kept import kept_plan, zone_row
 from registry.planning.models import FoldPlan
 from registry.planning.surroundings import surroundings
+from registry.planning.wired import wiring_of
 from registry.planning.zone_facts import ZoneFacts, zone_facts
 from sites.models import Site, User
 
@@ -22,7 +23,7 @@ MEASURED_OHM: Final = 4.3
 
 def run_project(site: Site, *, by: User) -> None:
     """Plan the way off the old amplifier, decide, and begin to commission."""
-    facts = {zone.name: zone for zone in zone_facts(site, Zone.objects.filter(site=site))}
+    facts = {zone.name: zone for zone in zone_facts(site, wiring_of(site, site.zones.all()))}
     house, staff = (
         usual_choice(facts["Plant house"]),
         replace(usual_choice(facts["Staff room"]), wanted_db=STAFF_ROOM_DB),

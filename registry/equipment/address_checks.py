@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from registry.equipment.models import Item, Place, Status
-from sites.models import Site
+from registry.equipment.site_network import SiteNetwork
 
 
 class Twice(NamedTuple):
@@ -22,13 +22,12 @@ class Twice(NamedTuple):
         return f"{self.what} {self.address} is recorded for {names}: one of them is wrong."
 
 
-def addresses_twice(site: Site) -> list[Twice]:
-    """Return what is claimed twice in a site; items that were removed claim nothing. Two queries."""
-    items = Item.objects.filter(site=site).exclude(mac="").exclude(status=Status.REMOVED).order_by("tag")
-    places = Place.objects.filter(site=site, ip__isnull=False).order_by("name")
+def addresses_twice(network: SiteNetwork) -> list[Twice]:
+    """Return what is claimed twice in a site; items that were removed claim nothing."""
+    items = [item for item in network.items if item.status != Status.REMOVED]
     return [
         *_twice("MAC address", ((item.mac, item) for item in items)),
-        *_twice("IP address", ((place.ip or "", place) for place in places)),
+        *_twice("IP address", ((place.ip, place) for place in network.places if place.ip)),
     ]
 
 

@@ -5,9 +5,10 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Prefetch, Q
+from django.db.models import Q
 
 from registry.equipment.models import Item, OccupiedUnit, Place, Placement, Status
+from registry.equipment.queries import item_in, with_items
 from sites.models import Rack
 from sites.put import Batch, Key, Problem, RefusedError, put
 
@@ -120,18 +121,12 @@ def _remember_removed(batch: Batch, rows: Mapping[Key, tuple[Place, Item, date |
 def occupy_units(racks: Iterable[Rack | int]) -> None:
     """Write which rack units are taken, from the places and the height of the items in them; refuse collisions."""
     racks = list(racks)
-    filled = Placement.objects.filter(current=True).select_related("item__make_model")
-    places = (
-        Place.objects.filter(rack__in=racks, position_u__isnull=False)
-        .select_related("rack")
-        .prefetch_related(Prefetch("placements", filled, to_attr="filling"))
-        .order_by("pk")
-    )
+    places = with_items(Place.objects.filter(rack__in=racks, position_u__isnull=False)).select_related("rack")
     taken: dict[tuple[int, int, str], Place] = {}
     problems: list[Problem] = []
-    for place in places:
-        if place.filling:
-            problems += _take(taken, place, place.filling[0].item.make_model.rack_units or 1)
+    for place in places.order_by("pk"):
+        if item := item_in(place):
+            problems += _take(taken, place, item.make_model.rack_units or 1)
     if problems:
         raise RefusedError(problems)
     OccupiedUnit.objects.filter(rack__in=racks).delete()

@@ -1,10 +1,10 @@
 """Reads that begin with who is looking, and the settings that hold now."""
 
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import FilteredRelation, Prefetch, Q, QuerySet
 
 from registry.equipment.models import ConfigurationRecord, Item, MakeModel, Place, Placement, Setting
 from sites.models import User
@@ -72,10 +72,47 @@ def settings_now(places: Iterable[Place]) -> dict[int, dict[str, SettingNow]]:
     return now
 
 
+def _with_filling(rows: QuerySet[Any]) -> QuerySet[Any]:
+    """Join to rows the placement that holds now; Django sets no `filling` where none does, hence `is_filled`."""
+    now = FilteredRelation("placements", condition=Q(placements__current=True))
+    joined: QuerySet[Any] = rows.annotate(filling=now, is_filled=Q(filling__isnull=False))
+    return joined
+
+
+def with_items(places: QuerySet[Place]) -> QuerySet[Any]:
+    """Join to the places of a site what fills each now, with its model, for `item_in`.
+
+    Of one site only: a list of all sites has too many tables then for a planner to order their joins well.
+    """
+    return _with_filling(places).select_related("filling__item__make_model__make")
+
+
+def item_in(place: Any) -> Item | None:
+    """Return the item that fills a place now; it came through `with_items`."""
+    return place.filling.item if place.is_filled else None
+
+
+def with_places(items: QuerySet[Item]) -> QuerySet[Any]:
+    """Join to the items of a site the place that each fills now, for `place_of`; of one site only, as `with_items`."""
+    return _with_filling(items).select_related("filling__place")
+
+
+def place_of(item: Any) -> Place | None:
+    """Return the place that an item fills now; it came through `with_places`."""
+    return item.filling.place if item.is_filled else None
+
+
 def items_with_places(user: User | AnonymousUser) -> QuerySet[Item]:
-    """Return the items that `user` may read; `filling` holds the placement that each has now, with its rack."""
+    """Return the items that `user` may read; `fillings` holds the placement that each has now, with its rack."""
     now = Placement.objects.filter(current=True).select_related("place__rack")
-    return items_visible_to(user).prefetch_related(Prefetch("placements", now, to_attr="filling"))
+    return items_visible_to(user).prefetch_related(Prefetch("placements", now, to_attr="fillings"))
+
+
+def places_apart(items: QuerySet[Item]) -> QuerySet[Item]:
+    """Fetch into `fillings` only what a list shows of where its items are."""
+    now = Placement.objects.filter(current=True).select_related("place__rack")
+    columns = ("item_id", "place__name", "place__position_u", "place__rack__name")
+    return items.prefetch_related(Prefetch("placements", now.only(*columns), to_attr="fillings"))
 
 
 def placements_of(item: Item) -> QuerySet[Placement]:

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Protocol
 
 from registry.equipment.models import Item, Place, Status
+from registry.equipment.queries import place_of
 
 
 class Seen(Protocol):
@@ -66,7 +67,7 @@ class SweepMatch:
 
 
 def match_sweep(hosts: Iterable[Seen], items: Iterable[Item], reserved: set[int]) -> SweepMatch:
-    """Match hosts with items (`filling` loaded); `reserved` holds the ids of places with a DHCP reservation.
+    """Match hosts with items (`with_places`); `reserved` holds the ids of places with a DHCP reservation.
 
     Missing is an item in service that wasn't seen: a spare in its box, and what is faulty or removed, is not expected.
     """
@@ -89,8 +90,7 @@ def match_sweep(hosts: Iterable[Seen], items: Iterable[Item], reserved: set[int]
 
 
 def _item_seen(item: Item, hosts: Sequence[Seen], reserved: set[int]) -> ItemSeen:
-    filling = item.filling  # type: ignore[attr-defined]
-    place = filling[0].place if filling else None
+    place = place_of(item)
     return ItemSeen(item, place, hosts, reserved=place is not None and place.pk in reserved)
 
 

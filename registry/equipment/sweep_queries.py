@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Count, Prefetch, QuerySet
+from django.db.models import Count, QuerySet, Subquery
 
-from registry.equipment.models import HostObservation, Item, NetworkSweep, Placement
-from registry.equipment.queries import items_with_places, settings_now
+from registry.equipment.models import HostObservation, Item, NetworkSweep
+from registry.equipment.queries import items_with_places
+from registry.equipment.site_network import SiteNetwork
 from registry.equipment.sweep_matching import Seen, SweepMatch, match_sweep
 from sites.models import Site, User
 from sites.queries import at_sites_of
@@ -25,16 +26,15 @@ def sweeps_with_counts(user: User | AnonymousUser, site: Site) -> QuerySet[Netwo
     return sweeps_visible_to(user).filter(site=site).annotate(host_count=Count("hosts"))
 
 
+def newest_hosts(user: User | AnonymousUser, site: Site) -> list[HostObservation]:
+    """Return the hosts that the newest sweep of a site saw, each with the sweep; none has no host. One query."""
+    newest = sweeps_visible_to(user).filter(site=site).values("pk")[:1]
+    return list(HostObservation.objects.filter(sweep=Subquery(newest)).select_related("sweep"))
+
+
 def sweep_of_file(user: User | AnonymousUser, site: Site, sha256: str) -> NetworkSweep | None:
     """Return the sweep that this very file made, or None."""
     return sweeps_visible_to(user).filter(site=site, sha256=sha256).first()
-
-
-def items_on_network(site: Site) -> list[Item]:
-    """Return the items of a site that have a MAC address, each with its placement now in `filling`. Two queries."""
-    now = Placement.objects.filter(current=True).select_related("place")
-    items = Item.objects.filter(site=site).exclude(mac="").select_related("make_model__make")
-    return list(items.prefetch_related(Prefetch("placements", now, to_attr="filling")))
 
 
 def items_elsewhere(user: User | AnonymousUser, site: Site, macs: Iterable[str]) -> dict[str, Item]:
@@ -56,10 +56,7 @@ def last_seen(items: Sequence[Item]) -> dict[int, HostObservation]:
     return newest
 
 
-def sweep_against_register(site: Site, hosts: Iterable[Seen]) -> SweepMatch:
-    """Return what was seen against what the register says now. A constant number of queries."""
-    items = items_on_network(site)
-    places = [filling.place for item in items for filling in item.filling]  # type: ignore[attr-defined]
-    modes = settings_now(places)
-    reserved = {pk for pk, now in modes.items() if ADDRESS_MODE in now and now[ADDRESS_MODE].value == RESERVATION}
-    return match_sweep(hosts, items, reserved)
+def sweep_against_register(network: SiteNetwork, hosts: Iterable[Seen]) -> SweepMatch:
+    """Return what was seen against what the register says now."""
+    modes = {pk: now[ADDRESS_MODE].value for pk, now in network.settings.items() if ADDRESS_MODE in now}
+    return match_sweep(hosts, network.items, {pk for pk, mode in modes.items() if mode == RESERVATION})

@@ -1,5 +1,6 @@
 """What `check_site` says of a site: every load, every rack, every zone against its baseline."""
 
+from collections.abc import Iterable
 from typing import Any, TypedDict
 
 from registry.audio.loads import load_of, with_wiring
@@ -7,8 +8,10 @@ from registry.audio.models import Drift, Line, Zone
 from registry.baselines.drift import drifts_of
 from registry.engineering.checks import Check
 from registry.engineering.line import LineLoad
+from registry.equipment.models import Place
+from registry.equipment.queries import with_items
+from registry.equipment.racks import by_rack
 from registry.equipment.racks import load_of as rack_load_of
-from registry.equipment.racks import with_mounted
 from sites.models import Rack, Site, YesNoUnknown
 
 
@@ -26,10 +29,11 @@ def check_site(site: Site) -> SiteCheck:
     lines = with_wiring(Line.objects.filter(site=site)).order_by("name")
     zones = list(Zone.objects.filter(site=site).order_by("name"))
     drifts = drifts_of(zones)
+    places = by_rack(with_items(Place.objects.filter(site=site)))
     return {
         "site": site.code,
         "lines": [_line(line) for line in lines],
-        "racks": [_rack(rack) for rack in with_mounted(Rack.objects.filter(site=site).order_by("name"))],
+        "racks": [_rack(rack, places[rack.pk]) for rack in Rack.objects.filter(site=site).order_by("name")],
         "zones": [_zone(zone, drifts[zone.pk]) for zone in zones],
     }
 
@@ -99,8 +103,8 @@ RACK_FIGURES = (
 )
 
 
-def _rack(rack: Any) -> dict[str, Any]:
-    load = rack_load_of(rack)
+def _rack(rack: Rack, places: Iterable[Place]) -> dict[str, Any]:
+    load = rack_load_of(rack, places)
     figures = {name: getattr(load, name) for name in RACK_FIGURES}
     return {"rack": rack.name} | figures | {"checks": [_check(check) for check in load.checks]}
 

@@ -1,7 +1,9 @@
 """Reads of commissioning runs, of what was measured at lines, and of the photos of spots."""
 
+from typing import Any
+
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import QuerySet
+from django.db.models import FilteredRelation, Q, QuerySet
 
 from registry.audio.models import Line
 from registry.planning.models import Commissioning, LineMeasurement, SpotPhoto
@@ -18,6 +20,13 @@ def commissionings_visible_to(user: User | AnonymousUser) -> QuerySet[Commission
 def open_commissioning(user: User | AnonymousUser, site: Site) -> Commissioning | None:
     """Return the run that is open at a site, if `user` may read it."""
     return commissionings_visible_to(user).filter(site=site, closed_at__isnull=True).first()
+
+
+def with_open_commissioning(sites: QuerySet[Any]) -> QuerySet[Any]:
+    """Join to sites the run that is open there as `open_commissioning`, which a site without one lacks."""
+    relation = FilteredRelation("commissionings", condition=Q(commissionings__closed_at__isnull=True))
+    joined: QuerySet[Any] = sites.annotate(open_commissioning=relation)
+    return joined.select_related("open_commissioning__started_by")
 
 
 def measurements_visible_to(user: User | AnonymousUser) -> QuerySet[LineMeasurement]:

@@ -10,7 +10,9 @@ from registry.audio.models import Verdict
 from registry.baselines.actions import freeze_baseline
 from registry.baselines.models import Baseline
 from registry.baselines.not_as_agreed import exceptions_of
-from registry.baselines.snapshot import POWER_CUT_KEY, site_now
+from registry.baselines.queries import newest_baselines
+from registry.baselines.site_rows import rows_of
+from registry.baselines.snapshot import POWER_CUT_KEY, content_of
 from registry.engineering.wording import listed
 from registry.equipment.models import Setting
 from registry.planning.answers import working
@@ -39,9 +41,11 @@ class Unfinished:
 
 def unfinished(commissioning: Commissioning) -> Unfinished:
     """Return what is missing now: from the baseline's point of view, and from the run's."""
-    progress = progress_of(commissioning)
+    rows = rows_of(commissioning.site)
+    progress = progress_of(commissioning, rows)
+    newest = newest_baselines([commissioning.site_id]).get(commissioning.site_id)
     return Unfinished(
-        baseline=tuple(exceptions_of(commissioning.site, site_now(commissioning.site))),
+        baseline=tuple(exceptions_of(rows, content_of(rows), newest)),
         open_steps=tuple(_open_steps(progress)),
         could_not=tuple(f"{stop.name}: {step.word} not done: {why}" for stop, step, why in progress.could_not),
         findings=tuple(_findings(commissioning, progress)),

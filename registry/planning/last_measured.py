@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any, Final
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import FilteredRelation, OuterRef, Q, QuerySet, Subquery
 
 from registry.audio.models import Line, Verdict
 from registry.engineering.wording import figure
@@ -14,10 +14,29 @@ BAD: Final = Q(verdict__in=[Verdict.FAIL, Verdict.WARN]) | Q(polarity=Polarity.R
 
 def not_in_order(lines: Iterable[Line]) -> dict[int, LineMeasurement]:
     """Return by line what its newest impedance, else its newest polarity, found wrong. One query."""
-    wanted = Line.objects.filter(pk__in=[line.pk for line in lines])
-    newest = Q(pk__in=_newest(wanted, Q(polarity=""))) | Q(pk__in=_newest(wanted, ~Q(polarity="")))
-    rows = LineMeasurement.objects.filter(BAD, newest).select_related("line__site").order_by("-polarity", "line__name")
-    return {row.line_id: row for row in rows}
+    rows = _wrong(Line.objects.filter(pk__in=[line.pk for line in lines])).select_related("line__site")
+    return {row.line_id: row for row in rows.order_by("-polarity", "line__name")}
+
+
+def with_wrong(lines: QuerySet[Any]) -> QuerySet[Any]:
+    """Join to lines as `wrong` what their newest impedance, and what their newest polarity found wrong.
+
+    A line comes twice where both did.
+    """
+    wrong = Q(measurements__pk__in=Subquery(_wrong(lines).values("pk")))
+    joined: QuerySet[Any] = lines.annotate(wrong=FilteredRelation("measurements", condition=wrong))
+    return joined.select_related("wrong")
+
+
+def wrong_at(lines: Iterable[Any]) -> dict[int, LineMeasurement]:
+    """Return what `not_in_order` returns, of lines that came through `with_wrong`."""
+    found = [line for line in lines if hasattr(line, "wrong")]
+    return {line.pk: line.wrong for line in sorted(found, key=lambda line: (not line.wrong.polarity, line.name))}
+
+
+def _wrong(lines: QuerySet[Line]) -> QuerySet[LineMeasurement]:
+    newest = Q(pk__in=_newest(lines, Q(polarity=""))) | Q(pk__in=_newest(lines, ~Q(polarity="")))
+    return LineMeasurement.objects.filter(BAD, newest).order_by()
 
 
 def _newest(lines: QuerySet[Line], kind: Q) -> QuerySet[Line, Any]:

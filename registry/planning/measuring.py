@@ -10,7 +10,7 @@ from registry.audio.models import Line
 from registry.engineering.line_result import LineLoad
 from registry.planning.impedance import judge
 from registry.planning.models import LineMeasurement
-from registry.planning.sequence import Subject, sequence_of
+from registry.planning.sequence import Subject, hands_off, wired_at
 from sites.models import Site, User
 from sites.put import refuse
 
@@ -55,5 +55,5 @@ def _load(line: Line) -> LineLoad | None:
 
 
 def excluded_at(site: Site) -> Excluded:
-    """Return the lines, zones and places of a site that life safety keeps hands off, and why. Three queries."""
-    return {(stop.subject, stop.pk): stop.excluded for stop in sequence_of(site) if stop.excluded}
+    """Return the lines and amplifiers of a site that life safety keeps hands off, and why. One query."""
+    return hands_off(wired_at(site))

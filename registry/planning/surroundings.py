@@ -1,13 +1,14 @@
 """What stands at a site already, as plain values: what a design must fit in with."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from registry.audio.models import Line, Zone
-from registry.equipment.models import Kind, Placement, Status
-from registry.planning.queries import driven_readings
+from registry.equipment.models import Kind, Place, Status
+from registry.equipment.queries import item_in, settings_now, with_items
 from registry.planning.reach import FedZone, Unit
 from registry.planning.units import fed_zones, units_of
-from registry.planning.wired import WiredCoil, natural, wired_coils
+from registry.planning.wired import SiteWiring, WiredCoil, natural, wiring_of
 from sites.models import Site
 
 
@@ -51,39 +52,36 @@ class Surroundings:
         return not self.channels or any(channel.isdecimal() for channel in self.channels)
 
 
-def surroundings(site: Site) -> Surroundings:
-    """Return what stands at a site. A constant number of queries."""
-    coils = tuple(wired_coils(site))
-    zones = list(Zone.objects.filter(site=site))
-    amplifiers = _amplifiers(site)
+def surroundings(site: Site, wiring: SiteWiring | None = None) -> Surroundings:
+    """Return what stands at a site; `wiring` is what was read of it already. Four queries, or seven."""
+    wiring = wiring or wiring_of(site, Zone.objects.filter(site=site))
+    places = list(with_items(Place.objects.filter(site=site)))
+    amplifiers = _amplifiers(places)
     return Surroundings(
-        places=frozenset(site.places.values_list("name", flat=True)),
+        places=frozenset(place.name for place in places),
         tags=frozenset(site.items.values_list("tag", flat=True)),
         lines=frozenset(Line.objects.filter(site=site).values_list("name", flat=True)),
-        channels=frozenset(coil.channel for coil in coils),
+        channels=frozenset(coil.channel for coil in wiring.coils),
         amplifiers=amplifiers,
-        coils=coils,
-        units=tuple(units_of(site)),
-        zones=tuple(fed_zones(site, zones)),
-        drives=tuple(_drives(zones, coils, {place.name: place.model for place in amplifiers})),
+        coils=tuple(wiring.coils),
+        units=tuple(units_of(places, settings_now(places))),
+        zones=tuple(fed_zones(wiring.zones, ((coil.zone, coil.amplifier) for coil in wiring.coils))),
+        drives=tuple(_drives(wiring, {place.name: place.model for place in amplifiers})),
     )
 
 
-def _amplifiers(site: Site) -> tuple[FilledPlace, ...]:
-    filled = Placement.objects.filter(
-        place__site=site, current=True, item__make_model__kind=Kind.AMPLIFIER, item__status=Status.IN_SERVICE
-    ).select_related("place", "item__make_model__make")
-    found = [FilledPlace(placement.place.name, str(placement.item.make_model)) for placement in filled]
+def _amplifiers(places: Iterable[Place]) -> tuple[FilledPlace, ...]:
+    filled = [(place, item) for place in places if (item := item_in(place)) and item.status == Status.IN_SERVICE]
+    found = [FilledPlace(place.name, str(m)) for place, item in filled if (m := item.make_model).kind == Kind.AMPLIFIER]
     return tuple(sorted(found, key=lambda place: natural(place.name)))
 
 
-def _drives(zones: list[Zone], coils: tuple[WiredCoil, ...], models: dict[str, str]) -> list[MeasuredDrive]:
+def _drives(wiring: SiteWiring, models: Mapping[str, str]) -> list[MeasuredDrive]:
     """Readings with dial, cap and volts of zones that hang on one channel by themselves or with others."""
-    readings = driven_readings(zones)
     found = []
-    for zone in zones:
-        reading = readings.get(zone.pk)
-        channels = {(coil.amplifier, coil.channel) for coil in coils if coil.zone == zone.name}
+    for zone in wiring.zones:
+        reading = wiring.driven.get(zone.pk)
+        channels = {(coil.amplifier, coil.channel) for coil in wiring.coils if coil.zone == zone.name}
         if reading is None or len(channels) != 1 or not reading.dial or not reading.cap or not reading.drive_v:
             continue
         place, channel = channels.pop()

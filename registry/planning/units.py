@@ -1,43 +1,31 @@
-"""The units of a site and the zones that they feed, as source reach takes them. A constant number of queries."""
+"""The units of a site and the zones that they feed, as source reach takes them."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 
-from registry.audio.models import Coil, Zone
+from registry.audio.models import Zone
 from registry.equipment.models import Kind, Place
-from registry.equipment.queries import settings_now
-from registry.planning.reach import FedZone, Reach, Unit, reach
-from sites.models import Site
+from registry.equipment.queries import SettingNow, item_in
+from registry.planning.reach import FedZone, Unit
 
 PLAYING = (Kind.AMPLIFIER, Kind.ENDPOINT)
 
 
-def units_of(site: Site) -> list[Unit]:
-    """Return the places of a site that an amplifier or an endpoint fills now, with their settings. Two queries."""
-    playing = Place.objects.filter(
-        site=site, placements__current=True, placements__item__make_model__kind__in=PLAYING
-    ).order_by("name")
-    places = list(playing)
-    now = settings_now(places)
+def units_of(places: Iterable[Place], settings: Mapping[int, Mapping[str, SettingNow]]) -> list[Unit]:
+    """Return the places that an amplifier or an endpoint fills now, with their settings by the place's id.
+
+    The places came through `with_items`.
+    """
+    playing = [place for place in places if (item := item_in(place)) and item.make_model.kind in PLAYING]
     return [
-        Unit(place.name, {key.casefold(): setting.value for key, setting in now.get(place.pk, {}).items()})
-        for place in places
+        Unit(place.name, {key.casefold(): setting.value for key, setting in settings.get(place.pk, {}).items()})
+        for place in playing
     ]
 
 
-def fed_zones(site: Site, zones: Iterable[Zone]) -> list[FedZone]:
-    """Return these zones of a site with the units that drive them. One query."""
-    pairs = (
-        Coil.objects.filter(line__site=site)
-        .order_by("line__amplifier__name")
-        .values_list("loudspeaker__zone_id", "line__amplifier__name")
-        .distinct()
-    )
-    driven: dict[int, list[str]] = {}
-    for zone_id, amplifier in pairs:
-        driven.setdefault(zone_id, []).append(amplifier)
-    return [FedZone(zone.name, zone.source, tuple(driven.get(zone.pk, []))) for zone in zones]
-
-
-def reach_of(site: Site, zones: Iterable[Zone]) -> Reach:
-    """Return the source reach of these zones of a site as it is recorded now."""
-    return reach(fed_zones(site, zones), units_of(site))
+def fed_zones(zones: Iterable[Zone], feeds: Iterable[tuple[str, str]]) -> list[FedZone]:
+    """Return zones with the units that drive them; `feeds` has the names of a zone and of a unit for each."""
+    driven: defaultdict[str, set[str]] = defaultdict(set)
+    for zone, unit in feeds:
+        driven[zone].add(unit)
+    return [FedZone(zone.name, zone.source, tuple(sorted(driven[zone.name]))) for zone in zones]

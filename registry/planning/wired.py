@@ -1,10 +1,13 @@
 """Coils as they are wired today, as plain values: what a fold plan freezes, and what a design starts from."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from registry.audio.models import Coil
+from registry.audio.models import Coil, Zone
+from registry.baselines.models import Reading
+from registry.planning.queries import driven_readings
 from sites.models import Site
 
 
@@ -61,6 +64,20 @@ def wired_coils(site: Site) -> list[WiredCoil]:
         "loudspeaker__make_model__loudspeaker",
     )
     return sorted(map(_wired, coils), key=in_wiring_order)
+
+
+class SiteWiring(NamedTuple):
+    """The zones of a site, its coils as they are wired, and by the zone's id how loud it was at a known drive."""
+
+    zones: Sequence[Zone]
+    coils: Sequence[WiredCoil]
+    driven: Mapping[int, Reading]
+
+
+def wiring_of(site: Site, zones: Iterable[Zone]) -> SiteWiring:
+    """Return how a site and these zones of it are wired. Three queries."""
+    zones = list(zones)
+    return SiteWiring(zones, wired_coils(site), driven_readings(zones))
 
 
 def in_wiring_order(coil: WiredCoil) -> tuple[object, ...]:

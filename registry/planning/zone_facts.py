@@ -11,8 +11,7 @@ from registry.engineering.background import correct_for_background
 from registry.engineering.folding import Wiring
 from registry.engineering.wording import figure, listed
 from registry.planning.levels import Known, level_at_283
-from registry.planning.queries import driven_readings
-from registry.planning.wired import WiredCoil, strings_of, wired_coils
+from registry.planning.wired import SiteWiring, WiredCoil, strings_of
 from sites.models import Site, YesNoUnknown
 
 
@@ -63,21 +62,16 @@ class ZoneFacts:
         return Wiring(lengths.pop(), len(self.lines)) if len(lengths) == 1 else None
 
 
-def zone_facts(site: Site, zones: Iterable[Zone]) -> list[ZoneFacts]:
-    """Return what is known of these zones of a site, in their order. A constant number of queries."""
-    zones = list(zones)
-    coils = wired_coils(site)
+def zone_facts(site: Site, wiring: SiteWiring) -> list[ZoneFacts]:
+    """Return what is known of the zones of a site that were read, in their order. Two queries."""
     baseline = newest_baselines([site.pk]).get(site.pk)
-    newest, driven = newest_readings(zones), driven_readings(zones)
-    return [
-        _facts(zone, site, coils, wanted=_wanted(zone, baseline, newest.get(zone.pk)), driven=driven.get(zone.pk))
-        for zone in zones
-    ]
+    newest = newest_readings(wiring.zones)
+    return [_facts(zone, site, wiring, _wanted(zone, baseline, newest.get(zone.pk))) for zone in wiring.zones]
 
 
-def _facts(zone: Zone, site: Site, coils: list[WiredCoil], *, wanted: Known, driven: Reading | None) -> ZoneFacts:
-    own = tuple(coil for coil in coils if coil.zone == zone.name)
-    others = _sharing(zone.name, own, coils)
+def _facts(zone: Zone, site: Site, wiring: SiteWiring, wanted: Known) -> ZoneFacts:
+    own = tuple(coil for coil in wiring.coils if coil.zone == zone.name)
+    others = _sharing(zone.name, own, wiring.coils)
     constant_voltage = any(coil.kind != LineKind.LOW for coil in own)
     return ZoneFacts(
         pk=zone.pk,
@@ -89,7 +83,7 @@ def _facts(zone: Zone, site: Site, coils: list[WiredCoil], *, wanted: Known, dri
         tolerance_db=zone.tolerance_db,
         coils=own,
         wanted=wanted,
-        at_283=level_at_283(own, space=zone.space, reading=driven, time_zone=site.zone_info),
+        at_283=level_at_283(own, space=zone.space, reading=wiring.driven.get(zone.pk), time_zone=site.zone_info),
         bound=_bound(own, others if constant_voltage else ()),
         tied=() if constant_voltage else others,
     )

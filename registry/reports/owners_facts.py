@@ -1,6 +1,6 @@
 """What an owner's report says of visits, calls, findings and zones: rows of these sites in plain words."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import date, datetime, time
 from typing import Final
@@ -9,24 +9,23 @@ from django.db.models import Q
 from django.utils import timezone
 
 from registry.audio.models import Drift, Zone
-from registry.baselines.queries import newest_baselines
-from registry.baselines.strips import strips_of
-from registry.equipment.models import Place
+from registry.baselines.drift import drift_of
+from registry.baselines.queries import newest_reading_of, with_newest_reading
+from registry.baselines.strips import strip_of
 from registry.reports.owners_figures import CallCause, OpenFinding, VisitCounts, ZoneState
+from registry.reports.owners_rows import OwnersRows
 from registry.reports.plain_words import without_addresses
 from registry.visits.due import Standing, State, standings
 from registry.visits.models import (
     Cause,
     CausedBy,
-    Finding,
     Mechanism,
     Outcome,
     ServiceCall,
     Severity,
-    Visit,
     VisitPlan,
 )
-from sites.models import Client, Site
+from sites.models import Client
 
 SEVERITIES: Final = {
     Severity.HAZARDOUS: "Can hurt someone",
@@ -67,23 +66,22 @@ NOT_CLOSED: Final = "Not closed yet"
 CAUSE_NOT_KNOWN: Final = "Cause not known"
 
 
-def zones_of(sites: Sequence[Site]) -> list[ZoneState]:
-    """Return every zone with its level strip, those that are not as agreed first. A constant number of queries."""
-    names = {site.pk: site.name for site in sites}
-    zones = list(Zone.objects.filter(site__in=names))
-    strips = strips_of(zones, newest_baselines(names))
+def zones_of(rows: OwnersRows) -> list[ZoneState]:
+    """Return every zone with its level strip, those that are not as agreed first."""
     words = {str(drift): state for drift, state in ZONE_STATES.items()}
-    found = [ZoneState(names[zone.site_id], zone.name, words[strips[zone.pk].word], strips[zone.pk]) for zone in zones]
+    found = []
+    for zone in with_newest_reading(Zone.objects.filter(site__in=rows.sites)):
+        strip = strip_of(zone, drift_of(zone, rows.agreed.get(zone.site_id), newest_reading_of(zone)))
+        found.append(ZoneState(rows.sites[zone.site_id].name, zone.name, words[strip.word], strip))
     return sorted(found, key=lambda each: (ZONE_ORDER.index(each.state), each.site, each.zone))
 
 
-def visits_of(client: Client, sites: Sequence[Site], since: date, today: date) -> VisitCounts:
-    """Return what was done since a day and what is overdue or comes next. A constant number of queries."""
-    pks = [site.pk for site in sites]
-    closed = Visit.objects.filter(site__in=pks, closed_at__gte=_begin(since)).values_list("outcome", flat=True)
-    counts = Counter(closed)
-    plans = VisitPlan.objects.filter(Q(site__in=pks) | Q(client=client), ended_on__isnull=True)
-    found = standings(plans.select_related("site", "client"), sites, today)
+def visits_of(client: Client, rows: OwnersRows, since: date, today: date) -> VisitCounts:
+    """Return what was done since a day and what is overdue or comes next."""
+    begin = _begin(since)
+    counts = Counter(visit.outcome for visit in rows.visits if visit.closed_at and visit.closed_at >= begin)
+    plans = VisitPlan.objects.filter(Q(site__in=rows.sites) | Q(client=client), ended_on__isnull=True)
+    found = standings(plans, rows.sites.values(), today, rows.visits)
     late = [each for each in found if each.state == State.OVERDUE]
     return VisitCounts(
         done=counts[Outcome.DONE],
@@ -103,28 +101,20 @@ def _standing(each: Standing) -> tuple[str, str, date]:
     return without_addresses(each.plan.name), each.site.name, each.day or date.max
 
 
-def calls_of(sites: Sequence[Site], since: date) -> list[CallCause]:
-    """Return the calls since a day by what they came from, the most frequent first. One query."""
-    rows = ServiceCall.objects.filter(site__in=[site.pk for site in sites], called_at__gte=_begin(since))
-    calls: Counter[str] = Counter()
-    minutes: Counter[str] = Counter()
-    unnoted: Counter[str] = Counter()
-    for closed, caused_by, mechanism, cause, spent in rows.order_by().values_list(
-        "closed_at", "caused_by", "mechanism", "cause", "minutes"
-    ):
-        words = call_cause(caused_by, mechanism, cause) if closed else NOT_CLOSED
-        calls[words] += 1
-        minutes[words] += spent or 0
-        unnoted[words] += spent is None
-    return [
-        CallCause(words, number, minutes[words], unnoted[words])
-        for words, number in sorted(calls.items(), key=lambda pair: (-pair[1], pair[0]))
+def calls_of(rows: OwnersRows, since: date) -> tuple[list[CallCause], int]:
+    """Return the calls since a day by what they came from, the most frequent first; and how many aren't closed yet."""
+    wanted = Q(called_at__gte=_begin(since)) | Q(closed_at__isnull=True)
+    calls = list(ServiceCall.objects.filter(wanted, site__in=rows.sites).order_by())
+    minutes: dict[str, list[int | None]] = defaultdict(list)
+    for call in calls:
+        if call.called_at >= _begin(since):
+            words = call_cause(call.caused_by, call.mechanism, call.cause) if call.closed_at else NOT_CLOSED
+            minutes[words].append(call.minutes)
+    causes = [
+        CallCause(words, len(found), sum(filter(None, found)), found.count(None))
+        for words, found in sorted(minutes.items(), key=lambda pair: (-len(pair[1]), pair[0]))
     ]
-
-
-def open_calls_of(sites: Sequence[Site]) -> int:
-    """Return how many calls are not closed yet. One query."""
-    return ServiceCall.objects.filter(site__in=[site.pk for site in sites], closed_at__isnull=True).count()
+    return causes, sum(call.closed_at is None for call in calls)
 
 
 def call_cause(caused_by: str, mechanism: str, cause: str) -> str:
@@ -140,23 +130,20 @@ def call_cause(caused_by: str, mechanism: str, cause: str) -> str:
     return MECHANISMS[Mechanism(mechanism)] if mechanism in MECHANISMS else CAUSE_NOT_KNOWN
 
 
-def findings_of(sites: Sequence[Site]) -> list[OpenFinding]:
-    """Return what is open and for the owner, hazards first, without addresses and host names. Two queries."""
-    pks = [site.pk for site in sites]
-    zones = {site.pk: site.zone_info for site in sites}
-    rows = Finding.objects.filter(site__in=pks, closed_at__isnull=True, internal=False)
-    hosts = [*Place.objects.filter(site__in=pks).exclude(hostname="").values_list("hostname", flat=True)]
+def findings_of(rows: OwnersRows) -> list[OpenFinding]:
+    """Return what is open and for the owner, hazards first, without addresses and host names."""
     found = [
         OpenFinding(
             site=row.site.name,
-            says=plain(row.says, hosts),
+            says=plain(row.says, rows.hosts),
             about=without_addresses(str(row.about or "")),
             severity=SEVERITIES[Severity(row.severity)],
             follow_up=row.get_follow_up_display(),
-            found_on=row.found_at.astimezone(zones[row.site_id]).date(),
+            found_on=row.found_at.astimezone(row.site.zone_info).date(),
             is_hazard=row.severity == Severity.HAZARDOUS,
         )
-        for row in rows.select_related("site", "place", "line", "zone")
+        for row in rows.findings
+        if row.is_open
     ]
     order = list(SEVERITIES.values())
     return sorted(found, key=lambda each: (order.index(each.severity), each.found_on, each.says))

@@ -3,62 +3,54 @@
 import hashlib
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any, Final
 
-from registry.baselines.models import Baseline
-from registry.equipment.models import Placement, Setting, Status
+from registry.equipment.models import Setting
 from registry.reports.owners_facts import plain
+from registry.reports.owners_rows import OwnersRows
 from registry.reports.plain_words import without_addresses
 from registry.reports.wording import day
-from registry.visits.models import Finding, Visit
-from sites.models import Site
+from registry.visits.models import Visit
 
 MOST_NAMED: Final = 10
 Snapshot = Mapping[str, Any]
 
 
-def snapshot_of(sites: Sequence[Site], hosts: Sequence[str]) -> dict[str, Any]:
+def snapshot_of(rows: OwnersRows) -> dict[str, Any]:
     """Return what holds now at these sites; the same rows give the same snapshot. A constant number of queries."""
-    pks = [site.pk for site in sites]
-    at = {site.pk: f", {site.name}" if len(sites) > 1 else "" for site in sites}
+    at = {pk: f", {site.name}" if len(rows.sites) > 1 else "" for pk, site in rows.sites.items()}
     return {
-        "items": _items(pks, at),
-        "settings": _settings(pks, at),
-        "baselines": {
-            str(pk): f"baseline {number}{at[site]}"
-            for pk, site, number in Baseline.objects.filter(site__in=pks).values_list("pk", "site_id", "number")
+        "items": {
+            str(each.item_id): [
+                f"{each.what} ({each.tag})",
+                str(each.place_id),
+                without_addresses(each.place or "") + at[each.site_id],
+            ]
+            for each in rows.things
+            if each.place_id is not None
         },
+        "settings": _settings(at),
+        "baselines": {str(each.pk): f"baseline {each.number}{at[each.site_id]}" for each in rows.baselines},
         "findings": {
-            str(pk): [plain(says, hosts) + at[site], closed is None]
-            for pk, site, says, closed in Finding.objects.filter(site__in=pks, internal=False).values_list(
-                "pk", "site_id", "says", "closed_at"
-            )
+            str(each.pk): [plain(each.says, rows.hosts) + at[each.site_id], each.is_open] for each in rows.findings
         },
         "visits": {
-            str(row.pk): f"{plain(row.title, hosts)}{at[row.site_id]}, {day(_closed_on(row))}"
-            for row in Visit.objects.filter(site__in=pks, closed_at__isnull=False).select_related("site")
+            str(each.pk): f"{plain(each.title, rows.hosts)}{at[each.site_id]}, {day(_closed_on(each, rows))}"
+            for each in rows.visits
+            if each.closed_at is not None
         },
     }
 
 
-def _closed_on(visit: Visit) -> Any:
+def _closed_on(visit: Visit, rows: OwnersRows) -> date:
     at = visit.begun_at or visit.starts_at
-    return at.astimezone(visit.site.zone_info).date()
+    return at.astimezone(rows.sites[visit.site_id].zone_info).date()
 
 
-def _items(sites: Sequence[int], at: Mapping[int, str]) -> dict[str, list[str]]:
-    rows = Placement.objects.filter(place__site__in=sites, current=True).exclude(item__status=Status.REMOVED)
-    names = ("item_id", "item__tag", "item__make_model__make__name", "item__make_model__name")
-    found = rows.values_list(*names, "place_id", "place__name", "place__site_id").order_by()
-    return {
-        str(item): [f"{make} {model} ({tag})", str(place), without_addresses(name) + at[site]]
-        for item, tag, make, model, place, name, site in found.iterator()
-    }
-
-
-def _settings(sites: Sequence[int], at: Mapping[int, str]) -> dict[str, list[str]]:
+def _settings(at: Mapping[int, str]) -> dict[str, list[str]]:
     """Of the settings only a digest: whether they differ is for the owner, what they say may be an address."""
-    rows = Setting.objects.filter(record__place__site__in=sites, record__correction__isnull=True)
+    rows = Setting.objects.filter(record__place__site__in=at, record__correction__isnull=True)
     rows = rows.order_by("record__taken_at", "record__state", "record_id", "key")
     newest: dict[int, dict[str, str]] = defaultdict(dict)
     names: dict[int, str] = {}

@@ -1,11 +1,11 @@
 """The rows of a visit that its report is made of, as they were when it was signed."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
-from django.db.models import Q
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from registry.baselines.models import Baseline
@@ -15,10 +15,12 @@ from registry.planning.models import LineMeasurement
 from registry.reports.plain_words import without_addresses
 from registry.reports.wording import day
 from registry.visits.due import due_after
-from registry.visits.measured import ZoneAtVisit, baseline_at, measurements_at, readings_at, zones_at
-from registry.visits.models import Addendum, Finding, ServiceCall, TaskKind, Visit, VisitPhoto, VisitTask
+from registry.visits.measured import ZoneAtVisit, baseline_at, measured_at, zones_at
+from registry.visits.models import Addendum, Finding, FollowUp, ServiceCall, TaskKind, Visit, VisitPhoto, VisitTask
 from registry.visits.queries import parts_of, restores_during
 from sites.models import User
+
+PLANNED: Final = ("follow_up", "due_on", "done")
 
 
 class Planned(NamedTuple):
@@ -68,53 +70,61 @@ class VisitFacts:
 
 def visit_facts(visit: Visit) -> VisitFacts:
     """Return the rows of a visit. A constant number of queries, one more per corrected reading."""
-    sealed = _sealed(visit)
+    history = list(Visit.history.filter(site_id=visit.site_id).order_by("history_date", "history_id"))
+    sealed, measured = _sealed(visit, history), measured_at(visit)
     baseline = baseline_at(visit)
     tasks = list(visit.tasks.select_related("place", "rack", "line", "zone", "changed_by"))
-    told = Finding.objects.filter(internal=False).select_related("place", "line", "zone", "found_by")
-    findings = list(told.filter(visit=visit).order_by("found_at", "pk"))
-    shown = Q(finding__isnull=True) | Q(finding__internal=False)
-    photos = list(visit.photos.filter(shown).select_related("taken_by"))
+    told = list(_findings(visit, sealed))
+    findings = [each for each in told if each.visit_id == visit.pk]
+    photos = list(photos_shown(visit))
     parts = list(parts_of(visit))
-    measured = measurements_at(visit)
     return VisitFacts(
         visit=visit,
         hosts=tuple(Place.objects.filter(site=visit.site_id).exclude(hostname="").values_list("hostname", flat=True)),
         baseline=baseline,
-        zones=list(zones_at(visit, baseline).values()),
+        zones=list(zones_at(measured.levels, baseline).values()),
         tasks=tasks,
         findings=findings,
-        as_signed=_as_signed(findings, sealed),
-        dealt_with=list(told.filter(closed_visit=visit).exclude(visit=visit).values_list("done", flat=True)),
+        as_signed={each.pk: _as_signed(each) for each in findings},
+        dealt_with=[each.done for each in reversed(told) if each.visit_id != visit.pk],
         photos=photos,
-        impedances={line: _impedance(row) for line, row in measured.items()},
+        impedances={line: _impedance(row) for line, row in measured.impedances.items()},
         restored=[each.baseline.number for each in restores_during(visit) if each.signed_at],
         equipment=[*(str(part) for part in parts), *_placements(visit)],
-        next_visit=_next_visit(visit, sealed),
-        people=_people(visit, tasks, [*parts, *readings_at(visit), *measured.values()], findings, photos),
+        next_visit=_next_visit(visit, sealed, history),
+        people=_people(visit, tasks, [*parts, *measured.levels, *measured.impedances.values()], findings, photos),
         addenda=list(visit.addenda.select_related("written_by")),
-        call=ServiceCall.objects.filter(visit=visit).first(),
+        call=getattr(visit, "call", None),
     )
 
 
-def _sealed(visit: Visit) -> datetime:
+def photos_shown(visit: Visit) -> QuerySet[VisitPhoto]:
+    """Return the photos that are in the report: none of an internal finding."""
+    shown = Q(finding__isnull=True) | Q(finding__internal=False)
+    return visit.photos.filter(shown).select_related("taken_by")
+
+
+def _sealed(visit: Visit, history: Iterable[Any]) -> datetime:
     """When its closing was received: a phone may say an earlier time."""
     if visit.closed_at is None:
         return timezone.now()
-    closed = (
-        visit.history.filter(closed_at__isnull=False).order_by("history_date").values_list("history_date", flat=True)
-    )
-    return closed.first() or visit.closed_at
+    closed = (row.history_date for row in history if row.id == visit.pk and row.closed_at is not None)
+    return next(closed, visit.closed_at)
 
 
-def _as_signed(findings: Sequence[Finding], sealed: datetime) -> dict[int, Planned]:
-    rows = Finding.history.filter(id__in=[each.pk for each in findings], history_date__lte=sealed)
-    last = {row.id: row for row in rows.order_by("history_date", "history_id")}
-    return {each.pk: _planned(last.get(each.pk, each)) for each in findings}
+def _findings(visit: Visit, sealed: datetime) -> QuerySet[Any]:
+    """Return the findings of a visit, as planned when it was signed, and those of other visits that it dealt with."""
+    rows = Finding.objects.filter(Q(visit=visit) | Q(closed_visit=visit), internal=False)
+    history = Finding.history.filter(id=OuterRef("pk"), history_date__lte=sealed)
+    then = history.order_by("-history_date", "-history_id")
+    signed = {f"signed_{name}": Subquery(then.values(name)[:1]) for name in PLANNED}
+    return rows.annotate(**signed).select_related("place", "line", "zone", "found_by").order_by("found_at", "pk")
 
 
-def _planned(row: Any) -> Planned:
-    return Planned(row.follow_up, row.get_follow_up_display(), row.due_on, row.done)
+def _as_signed(finding: Any) -> Planned:
+    then = "" if finding.signed_follow_up is None else "signed_"
+    word, due_on, done = (getattr(finding, f"{then}{name}") for name in PLANNED)
+    return Planned(word, FollowUp(word).label, due_on, done)
 
 
 def _impedance(row: LineMeasurement) -> str:
@@ -137,21 +147,16 @@ def _placed(row: Placement, first: date) -> str:
     return f"{row.place}: {row.item.make_model} {'fitted' if into else 'taken out'}"
 
 
-def _next_visit(visit: Visit, sealed: datetime) -> str:
+def _next_visit(visit: Visit, sealed: datetime, history: Iterable[Any]) -> str:
     after = visit.closed_at or visit.begun_at or visit.starts_at
-    rows = Visit.history.filter(site_id=visit.site_id, history_date__lte=sealed).exclude(id=visit.pk)
-    last = {row["id"]: row for row in rows.order_by("history_date", "history_id").values(*NEXT)}
-    ahead = [
-        row for row in last.values() if row["starts_at"] > after and not (row["begun_at"] or row["called_off_because"])
-    ]
+    others = [row for row in history if row.id != visit.pk]
+    last = {row.id: row for row in others if row.history_date <= sealed}
+    ahead = [row for row in last.values() if row.starts_at > after and not (row.begun_at or row.called_off_because)]
     if not ahead:
-        due = due_after(visit, sealed)
+        due = due_after(visit, sealed, {row.id: row for row in others}.values())
         return f"due {day(due)} by its plan, not scheduled yet" if due else "not scheduled yet"
-    first = min(ahead, key=lambda row: row["starts_at"])
-    return f"{day(first['starts_at'].astimezone(visit.site.zone_info).date())}: {first['title']}"
-
-
-NEXT = ("id", "starts_at", "begun_at", "called_off_because", "title")
+    first = min(ahead, key=lambda row: row.starts_at)
+    return f"{day(first.starts_at.astimezone(visit.site.zone_info).date())}: {first.title}"
 
 
 def _people(

@@ -104,8 +104,12 @@ class VisitReport:
 
 def visit_report(visit: Visit) -> VisitReport:
     """Return the report of a visit; its site, client and plan must be loaded. A constant number of queries."""
-    facts = visit_facts(visit)
-    plain = facts.plain
+    return report_of(visit_facts(visit))
+
+
+def report_of(facts: VisitFacts) -> VisitReport:
+    """Return the report that these facts make."""
+    visit, plain = facts.visit, facts.plain
     return VisitReport(
         title=plain(visit.title),
         site=visit.site.name,

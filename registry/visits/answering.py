@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from registry.audio.models import Drift, Zone
 from registry.planning.models import LineMeasurement
-from registry.visits.measured import baseline_at, zones_at
+from registry.visits.measured import baseline_at, measured_at, zones_at
 from registry.visits.models import TaskKind, TaskResult, Visit, VisitTask
 from sites.models import User
 
@@ -27,7 +27,7 @@ OF_IMPEDANCES: Final[Mapping[str, TaskResult]] = {
 
 def answer_level(*, by: User, visit: Visit, zone: Zone, at: datetime) -> None:
     """Answer the level task of a zone with how the zone stands now."""
-    last = zones_at(visit, baseline_at(visit), [zone])[zone.pk].last
+    last = zones_at(measured_at(visit).levels, baseline_at(visit), [zone])[zone.pk].last
     if last is not None and (result := OF_LEVELS.get(last.drift.verdict)):
         _answer(by, VisitTask.objects.filter(visit=visit, kind=TaskKind.LEVELS, zone=zone), result, at)
 

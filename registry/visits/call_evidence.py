@@ -13,7 +13,7 @@ from registry.engineering import diagnosis as plain
 from registry.engineering.diagnosis_predict import ohm_shown
 from registry.equipment.models import State
 from registry.planning.models import LineMeasurement
-from registry.visits.measured import as_corrected
+from registry.visits.measured import LEVEL, as_corrected
 from registry.visits.models import ServiceCall
 
 
@@ -36,8 +36,8 @@ class ShownReading:
 
 
 def read_for(call: ServiceCall) -> CallEvidence:
-    """Return what was read for a call. Two queries, one more per correction."""
-    levels = as_corrected(Reading.objects.filter(_of(call), state=State.AS_FOUND))
+    """Return what was read for a call. Two queries, one more per correction of a correction."""
+    levels = as_corrected(Reading.objects.filter(_of(call), state=State.AS_FOUND).select_related(*LEVEL))
     rows = LineMeasurement.objects.filter(_of(call), correction__isnull=True)
     rows = rows.exclude(impedance_ohm__isnull=True, is_open=False).select_related("line").order_by("taken_at", "pk")
     newest = sorted(levels, key=lambda row: (row.taken_at, row.pk))

@@ -10,11 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from itertools import islice, takewhile
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
+
+from django.db.models import FilteredRelation, QuerySet
 
 from registry.visits.counting import next_after
-from registry.visits.models import Counting, MovedDate, Visit, VisitPlan
-from registry.visits.open_days import OpenDays, open_days_of
+from registry.visits.models import Counting, Visit, VisitPlan
+from registry.visits.open_days import MovedTo, OpenDays, days_of
 from registry.visits.recurrence import Rule, moment, read_rule
 from sites.models import Site
 
@@ -82,27 +84,37 @@ class PlanAt(NamedTuple):
     plan: VisitPlan
     site: Site
     rule: Rule
-    moved: Mapping[date, MovedDate]
+    moved: Mapping[date, MovedTo]
     visits: Sequence[Visit]
     open_days: OpenDays
 
 
-def plans_at(plans: Iterable[VisitPlan], sites: Iterable[Site]) -> list[PlanAt]:
-    """Return every plan at every one of `sites` that it is for. Four queries; plans come with site or client.
+def plans_at(plans: Iterable[VisitPlan], sites: Iterable[Site], visits: Iterable[Visit] | None = None) -> list[PlanAt]:
+    """Return every plan at every one of `sites` that it is for. Two queries, or one.
 
-    `sites` are those that the person may read: a client's plan is for all of its sites.
+    `sites` are those that the person may read: a client's plan is for all of its sites. `visits` are all that were
+    made there, where somebody has read them already.
     """
-    pairs = _pairs(plans, sites)
-    pks = [plan.pk for plan, _ in pairs]
-    moved: dict[tuple[int, int], dict[date, MovedDate]] = defaultdict(dict)
-    for row in MovedDate.objects.filter(plan__in=pks):
-        moved[row.plan_id, row.site_id][row.date] = row
+    return _with_dates(_pairs(plans, sites), visits)
+
+
+def plans_at_all_sites(plans: QuerySet[VisitPlan]) -> list[PlanAt]:
+    """Return every plan at every site that it is for: who may read it may read all of those. Three queries."""
+    found: QuerySet[Any] = plans.annotate(of_client=FilteredRelation("client__sites")).select_related(None)
+    rows = found.select_related("site", "of_client", "tech").order_by("name", "pk", "of_client__name")
+    pairs = ((row, row.site or row.of_client) for row in rows)
+    return _with_dates([(plan, site) for plan, site in pairs if site is not None])
+
+
+def _with_dates(pairs: Sequence[tuple[VisitPlan, Site]], known: Iterable[Visit] | None = None) -> list[PlanAt]:
+    pks = {plan.pk for plan, _ in pairs}
     visits: dict[tuple[int | None, int], list[Visit]] = defaultdict(list)
-    for visit in Visit.objects.filter(plan__in=pks).select_related("tech").order_by("occurrence"):
+    made = Visit.objects.filter(plan__in=pks).select_related("tech").order_by("occurrence") if known is None else known
+    for visit in made:
         visits[visit.plan_id, visit.site_id].append(visit)
-    days = open_days_of({site.pk for _, site in pairs})
+    open_days, moved = days_of({site.pk for _, site in pairs}, pks)
     return [
-        PlanAt(plan, site, read_rule(plan.rule), moved[plan.pk, site.pk], visits[plan.pk, site.pk], days[site.pk])
+        PlanAt(plan, site, read_rule(plan.rule), moved[plan.pk, site.pk], visits[plan.pk, site.pk], open_days[site.pk])
         for plan, site in pairs
     ]
 
@@ -126,9 +138,11 @@ def _pairs(plans: Iterable[VisitPlan], sites: Iterable[Site]) -> list[tuple[Visi
     return pairs
 
 
-def standings(plans: Iterable[VisitPlan], sites: Iterable[Site], today: date) -> list[Standing]:
-    """Return how plans stand at their sites, the most urgent first."""
-    found = [standing(each, today) for each in plans_at(plans, sites)]
+def standings(
+    plans: Iterable[VisitPlan], sites: Iterable[Site], today: date, visits: Iterable[Visit] | None = None
+) -> list[Standing]:
+    """Return how plans stand at their sites, the most urgent first; `visits` as in `plans_at`."""
+    found = [standing(each, today) for each in plans_at(plans, sites, visits)]
     return sorted(found, key=lambda each: (each.day or date.max, each.site.name, each.plan.pk))
 
 
@@ -192,8 +206,10 @@ def as_proposed(at: PlanAt, held: PlanDay, now: datetime) -> PlanDay:
     return replace(held, day=day, starts_at=starts_at, why="that day has passed", warning=warning)
 
 
-def due_after(visit: Visit, at: datetime) -> date | None:
-    """Return the date that follows a visit by the rule of its plan, as plan and visits stood at a time. Two queries.
+def due_after(visit: Visit, at: datetime, others: Iterable[Any]) -> date | None:
+    """Return the date that follows a visit by the rule of its plan, as plan and visits stood at a time. One query.
+
+    `others` are all other visits to its site.
 
     None without a plan, or when the plan was ended or its rule has no further date. Days that are closed are for
     whoever schedules it.
@@ -201,10 +217,10 @@ def due_after(visit: Visit, at: datetime) -> date | None:
     plans = VisitPlan.history.filter(id=visit.plan_id, history_date__lte=at).order_by("history_date", "history_id")
     if visit.plan_id is None or (plan := plans.last()) is None:
         return None
-    others = Visit.objects.filter(plan=visit.plan_id, site=visit.site_id, closed_at__lte=at).exclude(pk=visit.pk)
+    closed = [each for each in others if each.plan_id == visit.plan_id and each.closed_at and each.closed_at <= at]
     this = copy(visit)
     this.closed_at = visit.closed_at or at
-    visits = [*others, this]
+    visits = [*closed, this]
     then = PlanAt(plan.instance, visit.site, read_rule(plan.rule), {}, visits, OpenDays())
     return next(_dates(then), None)
 

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from registry.visits.models import Visit, VisitGuestLink
+from registry.visits.queries import in_full
 from sites.models import User
 from sites.put import refuse
 
@@ -57,9 +58,9 @@ def revoke_guest_link(*, by: User, link: VisitGuestLink) -> VisitGuestLink:
 
 def visit_for_guest(word: str) -> Visit | None:
     """Return the visit that a link's word opens; None when there is no such link, or it has ended."""
-    links = VisitGuestLink.objects.filter(token_sha256=_hash(word), revoked_at__isnull=True)
-    link = links.filter(expires_at__gt=timezone.now(), visit__closed_at__isnull=False).first()
-    return Visit.objects.select_related("site__client", "plan").get(pk=link.visit_id) if link else None
+    links = VisitGuestLink.objects.filter(revoked_at__isnull=True, expires_at__gt=timezone.now())
+    wanted = links.filter(token_sha256=_hash(word)).values("visit")
+    return in_full(Visit.objects.filter(pk__in=wanted, closed_at__isnull=False)).first()
 
 
 def _hash(word: str) -> str:

@@ -1,10 +1,9 @@
 """What was measured at a visit, judged against the baseline that held when it began."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final, NamedTuple
 
-from django.db.models import QuerySet
 from django.utils import timezone
 
 from registry.audio.models import Drift, Zone
@@ -13,6 +12,22 @@ from registry.baselines.models import Baseline, Reading
 from registry.equipment.models import State
 from registry.planning.models import LineMeasurement
 from registry.visits.models import Visit
+
+LEVEL: Final = (
+    "zone__site",
+    "recorded_by",
+    "correction__zone__site",
+    "correction__recorded_by",
+    "correction__correction",
+)
+IMPEDANCE: Final = ("line", "recorded_by", "correction")
+
+
+class MeasuredAtVisit(NamedTuple):
+    """The levels that were read, each as it was corrected since; the last impedance of each line by the line's id."""
+
+    levels: Sequence[Reading]
+    impedances: Mapping[int, LineMeasurement]
 
 
 @dataclass(frozen=True)
@@ -41,14 +56,26 @@ def baseline_at(visit: Visit) -> Baseline | None:
     return Baseline.objects.filter(site=visit.site_id, frozen_at__lte=at).order_by("-number").first()
 
 
-def zones_at(visit: Visit, baseline: Baseline | None, zones: Iterable[Zone] = ()) -> dict[int, ZoneAtVisit]:
-    """Return the zones that were read at a visit, and those asked for, by id. Two queries, one more per correction."""
-    readings = readings_at(visit)
-    wanted = {zone.pk: zone for zone in zones} | {reading.zone_id: reading.zone for reading in readings}
+def measured_at(visit: Visit) -> MeasuredAtVisit:
+    """Return what was measured at a visit. One query, one more per correction of a correction."""
+    joined = [*(f"reading__{each}" for each in LEVEL), *(f"measurement__{each}" for each in IMPEDANCE)]
+    rows = list(visit.readings.select_related(*joined).order_by("-reading__taken_at", "-reading__pk"))
+    levels = as_corrected(row.reading for row in rows if row.reading)
+    measured = (row.measurement for row in rows if row.measurement and not hasattr(row.measurement, "correction"))
+    in_order = sorted(measured, key=lambda each: (each.taken_at, each.pk))
+    return MeasuredAtVisit(levels, {each.line_id: each for each in in_order})
+
+
+def zones_at(
+    levels: Iterable[Reading], baseline: Baseline | None, zones: Iterable[Zone] = ()
+) -> dict[int, ZoneAtVisit]:
+    """Return the zones that were read at a visit, and those asked for, by id."""
+    levels = list(levels)
+    wanted = {zone.pk: zone for zone in zones} | {reading.zone_id: reading.zone for reading in levels}
     frozen = baseline.content["zones"] if baseline else {}
     found: dict[int, ZoneAtVisit] = {}
     for zone in sorted(wanted.values(), key=lambda each: each.name):
-        newest = {state: _newest(readings, zone, state) for state in State}
+        newest = {state: _newest(levels, zone, state) for state in State}
         entry = frozen.get(zone.name)
         as_found, as_left = (judged(zone, entry, newest[state]) for state in (State.AS_FOUND, State.AS_LEFT))
         found[zone.pk] = ZoneAtVisit(zone, entry, as_found, as_left)
@@ -60,25 +87,11 @@ def _newest(readings: Iterable[Reading], zone: Zone, state: State) -> Reading | 
     return max(mine, key=lambda each: (each.taken_at, each.pk), default=None)
 
 
-def readings_at(visit: Visit) -> list[Reading]:
-    """Return the levels that were read at a visit, each as it was corrected since."""
-    return as_corrected(Reading.objects.filter(visitreading__visit=visit))
-
-
-def as_corrected(readings: QuerySet[Reading]) -> list[Reading]:
-    """Return these levels, each as it was corrected since. One query, one more per correction of a correction."""
-    related = Reading.objects.select_related("zone__site", "recorded_by", "replaces")
-    rows = {row.pk: row for row in related.filter(pk__in=readings.values("pk"))}
-    newest = dict(rows)
-    while newest := {row.pk: row for row in related.filter(replaces__in=newest)}:
-        rows = {
-            pk: row for pk, row in rows.items() if pk not in {each.replaces_id for each in newest.values()}
-        } | newest
-    return list(rows.values())
-
-
-def measurements_at(visit: Visit) -> dict[int, LineMeasurement]:
-    """Return the last impedance of every line that was measured at a visit, by the line's id. One query."""
-    rows = LineMeasurement.objects.filter(visitreading__visit=visit, correction__isnull=True)
-    found = rows.select_related("line", "recorded_by").order_by("taken_at", "pk")
-    return {row.line_id: row for row in found}
+def as_corrected(readings: Iterable[Reading]) -> list[Reading]:
+    """Return levels, each as it was corrected since; they came with `LEVEL` joined."""
+    newest = {}
+    for reading in readings:
+        while hasattr(reading, "correction"):
+            reading = reading.correction
+        newest[reading.pk] = reading
+    return list(newest.values())

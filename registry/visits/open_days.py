@@ -1,17 +1,26 @@
-"""When a site can be worked at: its hours by weekday, its holidays and those of everywhere."""
+"""When a site can be worked at, its hours and holidays; and where single dates of plans were put."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
-from typing import Final
+from typing import Any, Final, NamedTuple
 
-from django.db.models import Q
+from django.db.models import DateField, IntegerField, Q, TimeField, Value
 
-from registry.visits.models import Holiday, SiteHours
+from registry.visits.models import Holiday, MovedDate, SiteHours
 from registry.visits.rule_choices import DAY_NAMES
 
 LOOK_AHEAD: Final = 60
+NO_NUMBER, NO_DAY, NO_TIME = (Value(None, output_field=each()) for each in (IntegerField, DateField, TimeField))
+
+
+class MovedTo(NamedTuple):
+    """Where somebody put one date of a plan; None: it is left out."""
+
+    to: date | None
+    starts_at: time | None
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +57,36 @@ class OpenDays:
         return "" if fits else f"outside the site's hours on {DAY_NAMES[day.weekday()]}s, {told}"
 
 
-def open_days_of(site_ids: Iterable[int]) -> dict[int, OpenDays]:
-    """Return the open days of sites. Two queries."""
+class Days(NamedTuple):
+    """The open days of sites, and the moved dates of plans by plan and site."""
+
+    open: Mapping[int, OpenDays]
+    moved: defaultdict[tuple[int, int], dict[date, MovedTo]]
+
+
+def days_of(site_ids: Iterable[int], plan_ids: Iterable[int] = ()) -> Days:
+    """Return the open days of sites and the moved dates of plans there. One query."""
     wanted = list(site_ids)
+    moved: defaultdict[tuple[int, int], dict[date, MovedTo]] = defaultdict(dict)
     hours: dict[int, dict[int, tuple[time, time]]] = defaultdict(dict)
-    for row in SiteHours.objects.filter(site__in=wanted):
-        hours[row.site_id][row.weekday] = (row.opens, row.closes)
-    everywhere: dict[date, str] = {}
-    own: dict[int, dict[date, str]] = defaultdict(dict)
-    for holiday in Holiday.objects.filter(Q(site__isnull=True) | Q(site__in=wanted)):
-        days = everywhere if holiday.site_id is None else own[holiday.site_id]
-        days[holiday.date] = holiday.name
-    return {pk: OpenDays(hours[pk], everywhere | own[pk]) for pk in wanted}
+    holidays: dict[int | None, dict[date, str]] = defaultdict(dict)
+    for site, plan, weekday, day, to, starts, ends, words in _rows(wanted, plan_ids):
+        if plan is not None:
+            moved[plan, site][day] = MovedTo(to, starts, words)
+        elif weekday is not None:
+            hours[site][weekday] = (starts, ends)
+        else:
+            holidays[site][day] = words
+    return Days({pk: OpenDays(hours[pk], holidays[None] | holidays[pk]) for pk in wanted}, moved)
+
+
+def _rows(site_ids: Sequence[int], plan_ids: Iterable[int]) -> Iterable[Any]:
+    """Return three tables of a few rows each as one: the plan is that of a moved date, the weekday that of hours."""
+    moved = MovedDate.objects.filter(plan__in=plan_ids)
+    hours = SiteHours.objects.filter(site__in=site_ids)
+    holidays = Holiday.objects.filter(Q(site__isnull=True) | Q(site__in=site_ids))
+    return moved.values_list("site", "plan", NO_NUMBER, "date", "to", "starts_at", NO_TIME, "reason").union(
+        hours.order_by().values_list("site", NO_NUMBER, "weekday", NO_DAY, NO_DAY, "opens", "closes", Value("")),
+        holidays.order_by().values_list("site", NO_NUMBER, NO_NUMBER, "date", NO_DAY, NO_TIME, NO_TIME, "name"),
+        all=True,
+    )

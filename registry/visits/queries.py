@@ -28,9 +28,10 @@ from sites.versions import with_version
 
 def visit_plans_visible_to(user: User | AnonymousUser) -> QuerySet[VisitPlan]:
     """Return the plans of the sites, and of the clients, that `user` may read."""
-    return VisitPlan.objects.filter(
-        Q(site__in=sites_visible_to(user)) | Q(client__in=clients_visible_to(user))
-    ).select_related("site__client", "client", "tech")
+    plans = VisitPlan.objects.select_related("site__client", "client", "tech")
+    if isinstance(user, User) and user.sees_every_client:
+        return plans
+    return plans.filter(Q(site__in=sites_visible_to(user)) | Q(client__in=clients_visible_to(user)))
 
 
 def visit_plans_of_client(user: User | AnonymousUser, client: Client) -> QuerySet[VisitPlan]:
@@ -42,6 +43,11 @@ def visit_plans_of_client(user: User | AnonymousUser, client: Client) -> QuerySe
 def visits_visible_to(user: User | AnonymousUser) -> QuerySet[Visit]:
     """Return the visits that `user` may read."""
     return Visit.objects.filter(at_sites_of(user)).select_related("site__client", "plan", "tech")
+
+
+def in_full(visits: QuerySet[Visit]) -> QuerySet[Visit]:
+    """Join to visits what a page or a report of one names: its plan, its call, who began and who closed it."""
+    return visits.select_related("site__client", "plan", "tech", "call", "begun_by", "closed_by")
 
 
 def findings_visible_to(user: User | AnonymousUser) -> QuerySet[Finding]:

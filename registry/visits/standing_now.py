@@ -11,13 +11,12 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
-from django.db.models import QuerySet, Subquery
+from django.db.models import Exists, QuerySet, Subquery
 
-from registry.visits.due import PlanAt, PlanDay, Standing, dates_between, plans_at, standing
+from registry.visits.due import PlanAt, PlanDay, Standing, dates_between, plans_at_all_sites, standing
 from registry.visits.models import Holiday, MovedDate, SiteHours, Visit, VisitPlan
 from registry.visits.queries import visit_plans_visible_to
 from sites.models import Client, Site, User
-from sites.queries import sites_visible_to
 
 DEPENDS_ON: Final[tuple[Any, ...]] = (VisitPlan, MovedDate, Visit, Holiday, SiteHours, Site, Client)
 # Fewer are worked out anew each time: that takes some milliseconds and no memory.
@@ -35,46 +34,40 @@ class PlanStanding(NamedTuple):
 
 
 def standings_seen_by(user: User, today: date) -> Sequence[PlanStanding]:
-    """Return the running plans that `user` may read, at the sites that they may read. Seven queries, or two."""
-    plans = visit_plans_visible_to(user).filter(ended_on__isnull=True)
-    if _is_many(user, plans):
-        return _all(today, _mark())
-    return _worked_out(plans, sites_visible_to(user), today)
+    """Return the running plans that `user` may read, at the sites that they may read. Four queries, or one."""
+    mark = _mark() if user.sees_every_client else None
+    return _worked_out(visit_plans_visible_to(user), today) if mark is None else _all(today, mark)
 
 
 def dates_of(
     found: Sequence[PlanStanding], today: date, begin: date, end: date
 ) -> dict[tuple[int, int], list[PlanDay]]:
     """Return the dates of these plans in a stretch of time that no visit was made of, by plan and site."""
-    if len(found) > MANY_PLANS:
-        return _dates_of_all(today, _mark(), begin, end)
-    return _dates(found, begin, end)
+    mark = _mark() if len(found) > MANY_PLANS else None
+    return _dates(found, begin, end) if mark is None else _dates_of_all(today, mark, begin, end)
 
 
-def _is_many(user: User, plans: QuerySet[VisitPlan]) -> bool:
-    return user.sees_every_client and plans.values("pk")[: MANY_PLANS + 1].count() > MANY_PLANS
-
-
-def _worked_out(plans: QuerySet[VisitPlan], sites: QuerySet[Site], today: date) -> list[PlanStanding]:
-    return [PlanStanding(at, standing(at, today)) for at in plans_at(plans, sites)]
+def _worked_out(plans: QuerySet[VisitPlan], today: date) -> list[PlanStanding]:
+    return [PlanStanding(at, standing(at, today)) for at in plans_at_all_sites(plans.filter(ended_on__isnull=True))]
 
 
 def _dates(found: Sequence[PlanStanding], begin: date, end: date) -> dict[tuple[int, int], list[PlanDay]]:
     return {(at.plan.pk, at.site.pk): dates_between(at, begin, end) for at, _ in found}
 
 
-def _mark() -> Mark:
-    """Return how far every history has grown. One query."""
+def _mark() -> Mark | None:
+    """Return how far every history has grown; None while the running plans are few. One query."""
     newest = [Subquery(table.history.order_by("-history_id").values("history_id")[:1]) for table in DEPENDS_ON]
     named = {f"newest_{number}": each for number, each in enumerate(newest)}
-    found = User.objects.order_by("pk").annotate(**named).values_list(*named)[:1]
-    return (*found[0], int(time.time() // AT_MOST_SECONDS))
+    running = VisitPlan.objects.filter(ended_on__isnull=True).order_by()
+    many = User.objects.filter(Exists(running[MANY_PLANS:]))
+    found = many.order_by("pk").annotate(**named).values_list(*named).first()
+    return None if found is None else (*found, int(time.time() // AT_MOST_SECONDS))
 
 
 @lru_cache(maxsize=1)
 def _all(today: date, mark: Mark) -> list[PlanStanding]:
-    plans = VisitPlan.objects.filter(ended_on__isnull=True).select_related("site__client", "client", "tech")
-    return _worked_out(plans, Site.objects.select_related("client"), today)
+    return _worked_out(VisitPlan.objects.all(), today)
 
 
 @lru_cache(maxsize=3)

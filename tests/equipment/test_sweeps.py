@@ -17,6 +17,7 @@ from registry.demo.factories import (
 )
 from registry.equipment.address_checks import addresses_twice
 from registry.equipment.models import HostObservation, Item, NetworkSweep, Place, Status
+from registry.equipment.site_network import network_of
 from registry.equipment.sweep_queries import last_seen, sweep_against_register
 from registry.equipment.sweeps import SeenHost, record_seen_address, record_sweep
 from sites.facts import FactIsFixedError
@@ -59,7 +60,7 @@ def test_every_host_and_every_item_finds_its_group(site: Site) -> None:
     item(site, 6, 16, status=Status.SPARE)
     item(SiteFactory(), 9, 19)
     hosts = [seen(1, 11), seen(2, 22), seen(4, 14), seen(4, 44), seen(5, 15), seen(9, 19), seen(8, 11), seen(0, 77)]
-    match = sweep_against_register(site, hosts)
+    match = sweep_against_register(network_of(site), hosts)
     assert [each.item.tag for each in match.as_recorded] == ["T-1", "T-4"]
     assert [(each.item.tag, each.recorded, each.host.ip) for each in match.elsewhere] == [
         ("T-2", "192.0.2.12", "192.0.2.22"),
@@ -77,7 +78,7 @@ def test_a_reservation_is_read_from_the_settings(site: Site) -> None:
     place = found.placements.get().place
     SettingFactory(record__place=place, key="address mode", value="reservation")
     item(site, 2, 12)
-    match = sweep_against_register(site, [seen(1, 21), seen(2, 22)])
+    match = sweep_against_register(network_of(site), [seen(1, 21), seen(2, 22)])
     assert [each.reserved for each in match.elsewhere] == [True, False]
 
 
@@ -135,8 +136,8 @@ def test_the_same_address_on_two_rows_is_told(site: Site) -> None:
         f"MAC address {mac(1)} is recorded for T-1 and T-2: one of them is wrong.",
         "IP address 192.0.2.11 is recorded for Place 1 and Place 2: one of them is wrong.",
     ]
-    assert [each.says for each in addresses_twice(site)] == says
+    assert [each.says for each in addresses_twice(network_of(site))] == says
     out = StringIO()
     call_command("check_site", site.code, stdout=out)
     assert out.getvalue().splitlines() == [f"addresses: warn. {each}" for each in says]
-    assert addresses_twice(SiteFactory()) == []
+    assert addresses_twice(network_of(SiteFactory())) == []

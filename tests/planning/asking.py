@@ -3,19 +3,19 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from registry.audio.models import Zone
 from registry.planning.candidates import candidates
 from registry.planning.computing import Found, find_plans
 from registry.planning.folding_input import FoldRequest, Offer, ZoneChoice, fold_request, usual_choice
 from registry.planning.kept import KeptPlan, kept_plan, zone_row
 from registry.planning.surroundings import surroundings
+from registry.planning.wired import wiring_of
 from registry.planning.zone_facts import ZoneFacts, zone_facts
 from sites.models import Site
 
 
 def facts_of(site: Site) -> dict[str, ZoneFacts]:
     """Return what is known of every zone of a site, by name."""
-    return {zone.name: zone for zone in zone_facts(site, Zone.objects.filter(site=site))}
+    return {zone.name: zone for zone in zone_facts(site, wiring_of(site, site.zones.all()))}
 
 
 def usual_offers(site: Site, *names: str, at_most: int | None = None) -> list[Offer]:

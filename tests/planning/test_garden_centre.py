@@ -8,7 +8,8 @@ import pytest
 from registry.demo.garden_centre import load_garden_centre
 from registry.engineering.wording import listed
 from registry.planning.folding_input import fold_request, usual_choice
-from registry.planning.units import reach_of
+from registry.planning.reach import reach
+from registry.planning.surroundings import surroundings
 from sites.models import Site, User
 from tests.planning.asking import facts_of, found_for, usual_offers
 
@@ -50,7 +51,8 @@ def test_with_a_wanted_level_the_staff_room_needs_an_amplifier_of_its_own(sallow
 
 
 def test_every_zone_hears_its_source_the_old_amplifier_by_cable(sallow_bank: Site) -> None:
-    found = reach_of(sallow_bank, sallow_bank.zones.all())
+    around = surroundings(sallow_bank)
+    found = reach(around.zones, around.units)
     assert (found.unheard, found.unknown, found.conflicts) == ((), (), ())
     by_zone = {zone.zone: zone.says for zone in found.zones}
     assert by_zone["Plant house"] == "Old amplifier plays Stream 1 from Endpoint 1 by cable"

@@ -13,7 +13,7 @@ from registry.planning.models import LineMeasurement
 from registry.visits.closing import close_visit, unfinished
 from registry.visits.finding import add_finding, close_finding, edit_finding, reopen_finding
 from registry.visits.keeping import add_visit_photo, correct_part, use_part
-from registry.visits.measured import baseline_at, zones_at
+from registry.visits.measured import baseline_at, measured_at, zones_at
 from registry.visits.models import TaskKind, Visit, VisitTask
 from registry.visits.queries import parts_of
 from registry.visits.reading import record_visit_measurement, record_visit_reading
@@ -101,7 +101,7 @@ def test_a_level_is_judged_against_the_baseline_that_held_when_the_visit_began(
     BaselineFactory(site=zone.site)
     used = baseline_at(visit)
     assert used == first
-    at_visit = zones_at(visit, used)[zone.pk]
+    at_visit = zones_at(measured_at(visit).levels, used)[zone.pk]
     assert at_visit.found is not None and at_visit.left is not None
     assert at_visit.found.drift.verdict == "out"
     assert round(at_visit.left.drift.drift_db or 9.0, 1) == 0.2  # 60.2 against 60.0, background far below

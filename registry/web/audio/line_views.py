@@ -10,7 +10,7 @@ from registry.audio.loads import with_wiring
 from registry.audio.models import Line
 from registry.audio.queries import lines_visible_to
 from registry.web.access import SignedIn, changeable, visible
-from registry.web.audio.filters import LINE_COLUMNS, LineFilter, line_page_of
+from registry.web.audio.filters import LINE_COLUMNS, LineFilter, line_page_of, listed_lines
 from registry.web.audio.forms import LifeSafetyForm, LineForm
 from registry.web.audio.line_page import line_page
 from registry.web.crumbs import Crumbs, site_crumbs
@@ -24,7 +24,7 @@ WIRING_CAUTIONS = ("wiring", "line")
 
 def lines(request: SignedIn) -> HttpResponseBase:
     """List lines of all sites."""
-    listing = Listing(request, lines_visible_to(request.user), LINE_COLUMNS, name="lines", filterset=LineFilter)
+    listing = Listing(request, listed_lines(request.user), LINE_COLUMNS, name="lines", filterset=LineFilter)
     return listing.response("audio/lines.html")
 
 

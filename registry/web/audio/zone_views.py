@@ -8,7 +8,7 @@ from registry.audio.models import Zone
 from registry.audio.queries import zones_visible_to
 from registry.baselines.zones import add_zone, save_zone
 from registry.web.access import SignedIn, changeable, visible
-from registry.web.audio.filters import ZONE_COLUMNS, ZoneFilter, zone_page_of
+from registry.web.audio.filters import ZONE_COLUMNS, ZoneFilter, listed_zones, zone_page_of
 from registry.web.audio.forms import ZoneForm
 from registry.web.audio.reading_columns import reading_columns
 from registry.web.audio.zone_page import history_rows, zone_page
@@ -22,7 +22,7 @@ from sites.queries import sites_visible_to
 
 def zones(request: SignedIn) -> HttpResponseBase:
     """List zones of all sites."""
-    listing = Listing(request, zones_visible_to(request.user), ZONE_COLUMNS, name="zones", filterset=ZoneFilter)
+    listing = Listing(request, listed_zones(request.user), ZONE_COLUMNS, name="zones", filterset=ZoneFilter)
     return listing.response("audio/zones.html")
 
 

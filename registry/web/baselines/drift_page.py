@@ -1,16 +1,15 @@
 """What the page of a site's drift shows: every zone against its baseline, is it real, and settings that differ."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
-from registry.audio.models import TOLERANCE_DB, Drift, Zone
-from registry.audio.queries import coils_visible_to, zones_visible_to
-from registry.baselines.drift import ZoneDrift, drifts_of, since_baseline
-from registry.baselines.history import histories_of
+from registry.audio.models import TOLERANCE_DB, Drift, Line, Zone
+from registry.baselines.drift import ZoneDrift, drift_of, since_baseline
+from registry.baselines.history import history_of
 from registry.baselines.models import Baseline, Reading
 from registry.baselines.often_drifting import (
     TEN_FIRST,
@@ -21,15 +20,16 @@ from registry.baselines.often_drifting import (
     drifted_in,
 )
 from registry.baselines.proof import Proof, proof_of
-from registry.baselines.queries import newest_baselines, newest_readings
-from registry.baselines.snapshot import differences, site_now
+from registry.baselines.queries import baselines_visible_to, newest_reading_of, recent_readings
+from registry.baselines.site_rows import SiteRows, rows_of
+from registry.baselines.snapshot import content_of, differences
 from registry.baselines.strips import strip_of
 from registry.drawings.history_chart import LevelHistory, draw_history
 from registry.drawings.level_strip import LevelStrip
 from registry.engineering.exposure import exposure_caution
 from registry.web.baselines.words import label_of, value_of
 from registry.web.sites.sentences import number_of, zones_sentence
-from sites.models import Site, User, YesNoUnknown
+from sites.models import Site, User
 
 WORST_FIRST = (Drift.OUT, Drift.UNDECIDED, Drift.NOT_MEASURED, Drift.NO_BASELINE, Drift.WITHIN)
 UNFOLDED = (Drift.OUT, Drift.UNDECIDED)
@@ -71,47 +71,48 @@ class ZoneRow(NamedTuple):
 
 def drift_page(user: User, site: Site) -> dict[str, Any]:
     """Return the context of the page; a constant number of queries."""
-    zones = list(zones_visible_to(user).filter(site=site))
-    baseline = newest_baselines([site.pk]).get(site.pk)
-    found = drifted(differences(baseline.content, site_now(site))) if baseline else []
-    feeds = _feeds(user, site)
+    rows, baselines = rows_of(site), list(baselines_visible_to(user).filter(site=site).order_by("number"))
+    baseline = baselines[-1] if baselines else None
+    found = drifted(differences(baseline.content, content_of(rows))) if baseline else []
+    feeds = _feeds(rows.lines)
     return {
         "baseline": baseline,
-        "rows": _rows(zones, baseline, found, feeds),
+        "rows": _rows(rows, baselines, found, feeds),
         "elsewhere": [_setting(each, site) for each in drifted_elsewhere(found, feeds)],
-        "sentence": f"{zones_sentence(zones)} {_settings_sentence(found, baseline)}".strip(),
+        "sentence": f"{zones_sentence(rows.zones)} {_settings_sentence(found, baseline)}".strip(),
         "ten": ", ".join(TEN_FIRST),
     }
 
 
-def _feeds(user: User, site: Site) -> list[Feed]:
-    columns = ("loudspeaker__zone__name", "line__amplifier__name", "line__channel", "line__life_safety")
-    rows = coils_visible_to(user).filter(line__site=site).order_by(*columns).values_list(*columns).distinct()
-    return [Feed(zone, place, channel, flag == YesNoUnknown.NO) for zone, place, channel, flag in rows]
+def _feeds(lines: Iterable[Line]) -> list[Feed]:
+    rows = {
+        Feed(coil.loudspeaker.zone.name, line.amplifier.name, line.channel, line.may_change)
+        for line in lines
+        for coil in line.coils.all()
+    }
+    return sorted(rows)
 
 
 def _rows(
-    zones: Sequence[Zone], baseline: Baseline | None, found: Sequence[Drifted], feeds: Sequence[Feed]
+    now: SiteRows, baselines: Sequence[Baseline], found: Sequence[Drifted], feeds: Sequence[Feed]
 ) -> list[ZoneRow]:
-    drifts = drifts_of(zones, {baseline.site_id: baseline} if baseline else {})
-    readings, histories = newest_readings(zones), histories_of(zones, most=MOST_READINGS)
+    baseline, recent = baselines[-1] if baselines else None, recent_readings(now.zones, MOST_READINGS)
     rows = []
-    for zone in zones:
+    for zone in now.zones:
         frozen = baseline.content["zones"].get(zone.name) if baseline else None
         may_change = all(feed.may_change for feed in feeds if feed.zone == zone.name)
-        proof = _proof(zone, readings.get(zone.pk), frozen, may_change=may_change)
-        settings = [_setting(each, zone.site) for each in drifted_in(zone.name, found, feeds)]
-        strip, charts = strip_of(zone, drifts[zone.pk]), _charts(zone, histories[zone.pk])
+        reading = newest_reading_of(zone)
+        drift, proof = drift_of(zone, baseline, reading), _proof(zone, reading, frozen, may_change=may_change)
         rows.append(
             ZoneRow(
                 zone=zone,
-                drift=drifts[zone.pk],
-                strip=strip,
+                drift=drift,
+                strip=strip_of(zone, drift),
                 proof=proof,
-                charts=charts,
-                settings=settings,
+                charts=_charts(zone, history_of(zone, recent[zone.pk], baselines)),
+                settings=[_setting(each, zone.site) for each in drifted_in(zone.name, found, feeds)],
                 may_change=may_change,
-                workbench=_workbench(drifts[zone.pk], proof, frozen, zone.tolerance_db or TOLERANCE_DB),
+                workbench=_workbench(drift, proof, frozen, zone.tolerance_db or TOLERANCE_DB),
             )
         )
     return sorted(rows, key=_worst_first)

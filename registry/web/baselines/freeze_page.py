@@ -4,7 +4,8 @@ from typing import Any, NamedTuple
 
 from registry.baselines.not_as_agreed import exceptions_of
 from registry.baselines.queries import newest_baselines
-from registry.baselines.snapshot import differences, site_now
+from registry.baselines.site_rows import rows_of
+from registry.baselines.snapshot import content_of, differences
 from registry.web.baselines.forms import FreezeForm
 from registry.web.baselines.words import SUBJECTS, label_of, value_of
 from sites.models import Site
@@ -25,7 +26,8 @@ def freeze_page(site: Site, form: FreezeForm) -> dict[str, Any]:
 
     What was ticked for another number was ticked for other exceptions: it has to be ticked again.
     """
-    newest, content = newest_baselines([site.pk]).get(site.pk), site_now(site)
+    newest, rows = newest_baselines([site.pk]).get(site.pk), rows_of(site)
+    content = content_of(rows)
     number = newest.number + 1 if newest else 1
     if form.is_bound and form.data.get("number") not in {None, "", str(number)}:
         form.data = {key: value for key, value in form.data.items() if key != "with_exceptions"}
@@ -34,7 +36,7 @@ def freeze_page(site: Site, form: FreezeForm) -> dict[str, Any]:
         "form": form,
         "newest": newest,
         "next": number,
-        "missing": exceptions_of(site, content),
+        "missing": exceptions_of(rows, content, newest),
         "changes": [
             Change(
                 SUBJECTS[each.subject],

@@ -11,7 +11,6 @@ from registry.audio.queries import coils_visible_to, lines_visible_to, zones_vis
 from registry.baselines.models import Reading
 from registry.baselines.queries import newest_baselines, readings_visible_to
 from registry.engineering.exposure import exposure_caution
-from registry.planning.commissioning import as_found_is_locked
 from registry.planning.commissioning_queries import spot_photos_visible_to
 from registry.planning.matching import Heard, Proposal
 from registry.planning.models import Commissioning, Trial, ZoneTarget
@@ -62,6 +61,11 @@ class ZoneWork:
         return TrialRow(number, trial, told[0] if told else None, bool(told and told[1]))
 
     @property
+    def locked(self) -> bool:
+        """Whether a reading as found is refused, by what was read: see `as_found_is_locked`."""
+        return bool(self.trials or self.left)
+
+    @property
     def loudest(self) -> float:
         """The highest level that was read or is wanted here."""
         levels = [reading.level_db for reading in (self.found, *self.trials) if reading and reading.level_db]
@@ -81,7 +85,7 @@ def zone_page(user: User, at: Here, refused: Refused) -> dict[str, Any]:
         "left": rows["as left"],
         "photos": list(spot_photos_visible_to(user).filter(zone=zone)),
         "accepted": bool(work.left and work.trials and work.left.taken_at == work.trials[-1].taken_at),
-        "locked": as_found_is_locked(at.run, zone),
+        "locked": work.locked,
         "cautions": cautions.at_zone(_lines(user, zone)),
         "exposure": exposure_caution(work.loudest),
         **_forms(user, at.run, work, rows, refused),
@@ -109,12 +113,13 @@ def _forms(
     user: User, run: Commissioning, work: ZoneWork, rows: Mapping[str, StepRow | None], refused: Refused
 ) -> dict[str, BaseForm]:
     seen = {word: {"seen": row.seen if row else ""} for word, row in rows.items()}
+    meter = _meter(user, run, work)
     unsent: dict[str, BaseForm] = {
         "spot_form": SpotForm(initial={"spot": work.zone.spot} | seen["spot"]),
         "photo_form": PhotoForm(),
-        "found_form": CommissioningReadingForm(initial=_meter(user, run, work) | seen["as found"]),
+        "found_form": CommissioningReadingForm(initial=meter | seen["as found"]),
         "wanted_form": WantedForm(initial={"wanted_db": _wanted(run, work)}),
-        "trial_form": CommissioningReadingForm(initial=_next_reading(user, run, work)),
+        "trial_form": CommissioningReadingForm(initial=meter | _next_reading(work)),
         "accept_form": AcceptForm(initial={"trial": work.trials[-1].pk if work.trials else None} | seen["as left"]),
     }
     forms = {name: refused.get(name, form) for name, form in unsent.items()}
@@ -132,12 +137,12 @@ def _meter(user: User, run: Commissioning, work: ZoneWork) -> dict[str, Any]:
     return {name: getattr(before, name, "") for name in METER}
 
 
-def _next_reading(user: User, run: Commissioning, work: ZoneWork) -> dict[str, Any]:
-    """What the next reading most likely shares with the last, and what is to be set for it."""
+def _next_reading(work: ZoneWork) -> dict[str, Any]:
+    """What the next reading most likely shares with the last but the meter, and what is to be set for it."""
     last: Reading | Trial | None = work.trials[-1] if work.trials else work.found
     proposed = {"dial": work.proposal and work.proposal.dial, "cap": work.proposal and work.proposal.cap}
     background = {"background_db": last.background_db if last else None}
-    return _meter(user, run, work) | proposed | background | {"seen": len(work.trials)}
+    return proposed | background | {"seen": len(work.trials)}
 
 
 def _wanted(run: Commissioning, work: ZoneWork) -> float | None:

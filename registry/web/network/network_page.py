@@ -6,8 +6,9 @@ from typing import Any, NamedTuple
 from registry.equipment.address_checks import addresses_twice
 from registry.equipment.card_makers import card_maker
 from registry.equipment.models import Item
+from registry.equipment.site_network import SiteNetwork
 from registry.equipment.sweep_matching import Seen, SweepMatch
-from registry.equipment.sweep_queries import items_elsewhere, sweep_against_register, sweeps_visible_to
+from registry.equipment.sweep_queries import items_elsewhere, newest_hosts, sweep_against_register
 from registry.web.sites.sentences import number_of
 from sites.models import Site, User
 
@@ -22,13 +23,14 @@ class UnknownHost(NamedTuple):
     elsewhere: Item | None
 
 
-def match_context(user: User, site: Site, hosts: Iterable[Seen]) -> dict[str, Any]:
+def match_context(network: SiteNetwork, hosts: Iterable[Seen]) -> dict[str, Any]:
     """Return what a sweep says against the register now."""
-    match = sweep_against_register(site, hosts)
-    return {"match": match, "sentence": sweep_sentence(match), "unknown": _unknown(user, site, match)}
+    match = sweep_against_register(network, hosts)
+    return {"match": match, "sentence": sweep_sentence(match)}
 
 
-def _unknown(user: User, site: Site, match: SweepMatch) -> list[UnknownHost]:
+def unknown_hosts(user: User, site: Site, match: SweepMatch) -> list[UnknownHost]:
+    """Return the hosts that no item of the site is. One query."""
     shown = match.unknown[:MOST_SHOWN]
     elsewhere = items_elsewhere(user, site, [host.mac for host in shown])
     return [UnknownHost(host, card_maker(host.mac), elsewhere.get(host.mac)) for host in shown]
@@ -51,8 +53,7 @@ def sweep_sentence(match: SweepMatch) -> str:
     return f"{', '.join(parts)}." if parts else "Nothing was seen that can be matched."
 
 
-def newest_sweep(user: User, site: Site) -> dict[str, Any]:
-    """Return the newest sweep of a site with what it says, and the addresses that are recorded twice."""
-    sweep = sweeps_visible_to(user).filter(site=site).prefetch_related("hosts").first()
-    context: dict[str, Any] = {"sweep": sweep, "twice": addresses_twice(site)}
-    return context | (match_context(user, site, sweep.hosts.all()) if sweep else {})
+def newest_sweep(user: User, site: Site, network: SiteNetwork) -> dict[str, Any]:
+    """Return the newest sweep of a site with what it says, and the addresses that are recorded twice. One query."""
+    hosts, twice = newest_hosts(user, site), addresses_twice(network)
+    return {"sweep": hosts[0].sweep, "twice": twice, **match_context(network, hosts)} if hosts else {"twice": twice}

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from registry.equipment.queries import items_visible_to
+from registry.equipment.site_network import network_of
 from registry.equipment.sweep_queries import sweep_of_file, sweeps_with_counts
 from registry.equipment.sweeps import record_seen_address, record_sweep
 from registry.exchange.network_sweep import ReadSweep, columns_in_words, read_sweep
@@ -16,7 +17,7 @@ from registry.web.access import SignedIn, changeable, visible
 from registry.web.crumbs import Crumbs, site_crumbs
 from registry.web.exchange import waiting
 from registry.web.network.forms import SweepForm
-from registry.web.network.network_page import match_context, newest_sweep
+from registry.web.network.network_page import match_context, newest_sweep, unknown_hosts
 from registry.web.saving import typed
 from sites.models import Site
 from sites.queries import sites_visible_to
@@ -25,8 +26,10 @@ from sites.queries import sites_visible_to
 def site_network(request: SignedIn, code: str) -> HttpResponseBase:
     """Show the newest sweep of a site against the register."""
     site = visible(sites_visible_to(request.user), code=code)
-    context = {"site": site, "crumbs": site_crumbs(site), **newest_sweep(request.user, site)}
+    context = {"site": site, "crumbs": site_crumbs(site), **newest_sweep(request.user, site, network_of(site))}
     context["sweeps"] = list(sweeps_with_counts(request.user, site))
+    if "match" in context:
+        context["unknown"] = unknown_hosts(request.user, site, context["match"])
     return render(request, "network/site_network.html", context)
 
 
@@ -52,8 +55,9 @@ def sweep_preview(request: SignedIn, code: str, digest: str) -> HttpResponseBase
         return redirect("sweep-import", site.code)
     if request.method == "POST":
         return _accept(request, site, read, digest)
-    context = {"site": site, "read": read, "known": sweep_of_file(request.user, site, read.sha256)}
-    context |= {"crumbs": _crumbs(site), **match_context(request.user, site, read.hosts)}
+    context = match_context(network_of(site), read.hosts)
+    context |= {"unknown": unknown_hosts(request.user, site, context["match"]), "read": read}
+    context |= {"site": site, "crumbs": _crumbs(site), "known": sweep_of_file(request.user, site, read.sha256)}
     return render(request, "network/sweep_preview.html", context)
 
 

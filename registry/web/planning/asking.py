@@ -1,18 +1,18 @@
 """The address of a fold plan read as forms, and the forms as a request: the same for a look, a change and a keep."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import QueryDict
 from django.utils.functional import cached_property
 
-from registry.audio.models import Zone
 from registry.audio.queries import zones_visible_to
 from registry.engineering.folding import Weights
 from registry.planning.candidates import Candidate, candidates
 from registry.planning.folding_input import FoldRequest, LeftOut, fold_request
 from registry.planning.surroundings import Surroundings, surroundings
+from registry.planning.wired import wiring_of
 from registry.planning.zone_facts import ZoneFacts, zone_facts
 from registry.web.planning.forms import CostForm, OfferForm, ZoneForm
 from sites.models import Site, User
@@ -27,9 +27,9 @@ class Asked:
         """Read the address; without `asked` in it, everything is as usual."""
         self.site = site
         data = query if ASKED in query else None
-        zones: Iterable[Zone] = zones_visible_to(user).filter(site=site)
-        self.around: Surroundings = surroundings(site)
-        self.facts: list[ZoneFacts] = zone_facts(site, zones)
+        wiring = wiring_of(site, zones_visible_to(user).filter(site=site))
+        self.around: Surroundings = surroundings(site, wiring)
+        self.facts: list[ZoneFacts] = zone_facts(site, wiring)
         offered = candidates(site)
         self.usable = [candidate for candidate in offered if candidate.modes]
         self.unusable = [candidate for candidate in offered if not candidate.modes]

@@ -54,8 +54,8 @@ class Asked(NamedTuple):
 
 def of_client(request: SignedIn, key: str) -> Asked:
     """Return the report of a client that the reader may see, with the sites of it that they may see."""
-    client = visible(clients_visible_to(request.user), pk=key)
-    sites = list(sites_visible_to(request.user).filter(client=client).order_by("name", "pk"))
+    sites = list(sites_visible_to(request.user).filter(client=int(key)).order_by("name", "pk"))
+    client = sites[0].client if sites else visible(clients_visible_to(request.user), pk=key)
     return Asked(
         Scope(client, sites), client_crumbs(client), "owners-report-client", key, InflationForm.asked(request.GET)
     )

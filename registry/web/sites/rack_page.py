@@ -5,22 +5,24 @@ from typing import Any
 from registry.drawings.rack_front import draw_rack_front
 from registry.engineering.rack import RackLoad
 from registry.equipment.models import Face, Place
-from registry.equipment.racks import front_of, item_in, load_of, takes_no_unit
+from registry.equipment.queries import item_in, places_visible_to, with_items
+from registry.equipment.racks import by_rack, front_of, load_of, takes_no_unit
 from registry.web.sites.site_page import place_page
-from sites.models import Rack
+from sites.models import Rack, User
 
 CHECKS = {"units": "Units", "weight": "Weight", "current": "Current", "ups": "UPS"}
 
 
-def rack_page(rack: Rack) -> dict[str, Any]:
-    """Return the context of a rack's page; the rack came through `with_mounted`."""
-    load = load_of(rack)
-    places = sorted(rack.places.all(), key=lambda place: (-(place.position_u or 0), place.name))
+def rack_page(user: User, rack: Rack) -> dict[str, Any]:
+    """Return the context of a rack's page. One query."""
+    mounted = by_rack(with_items(places_visible_to(user).filter(rack=rack)))[rack.pk]
+    load = load_of(rack, mounted)
+    places = sorted(mounted, key=lambda place: (-(place.position_u or 0), place.name))
     return {
         "load": load,
         "checks": [(CHECKS[check.code], check) for check in load.checks],
         "beside": [place.name for place in places if takes_no_unit(place)],
-        "drawings": [draw_rack_front(front_of(rack, href=place_page, face=face)) for face in _faces(places)],
+        "drawings": [draw_rack_front(front_of(rack, mounted, href=place_page, face=face)) for face in _faces(places)],
         "mounted": [(place, item_in(place)) for place in places],
         "says": rack_sentence(rack, load),
         "figures": figures(load),

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 
-from registry.equipment.racks import with_mounted
 from registry.web.access import SignedIn, changeable, visible
 from registry.web.crumbs import site_crumbs
 from registry.web.pages import form_page
@@ -56,8 +55,9 @@ def rack_new(request: SignedIn, code: str) -> HttpResponseBase:
 
 def rack(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show a rack."""
-    found = visible(with_mounted(racks_visible_to(request.user)), pk=pk)
-    return render(request, "sites/rack.html", {"rack": found, "crumbs": site_crumbs(found.site), **rack_page(found)})
+    found = visible(racks_visible_to(request.user), pk=pk)
+    context = {"rack": found, "crumbs": site_crumbs(found.site), **rack_page(request.user, found)}
+    return render(request, "sites/rack.html", context)
 
 
 def rack_edit(request: SignedIn, pk: int) -> HttpResponseBase:

@@ -21,7 +21,7 @@ from registry.web.sites.filters import (
     order_sentence,
 )
 from registry.web.sites.forms import ClientForm, SiteForm
-from registry.web.sites.site_page import site_page
+from registry.web.sites.site_page import site_page, sites_to_show
 from sites.actions import save_site
 from sites.editing import add_client, add_site, save_client
 from sites.models import YesNoUnknown
@@ -88,7 +88,7 @@ def site_new(request: SignedIn, pk: int) -> HttpResponseBase:
 
 def site(request: SignedIn, code: str) -> HttpResponseBase:
     """Show a site."""
-    found = visible(sites_visible_to(request.user), code=code)
+    found = visible(sites_to_show(request.user), code=code)
     context = {"site": found, "crumbs": client_crumbs(found.client), **site_page(request.user, found)}
     return render(request, "sites/site.html", context)
 

@@ -1,10 +1,13 @@
 """The shape of what needs somebody."""
 
-from typing import Any, NamedTuple, TypeVar
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any, Final, NamedTuple, TypeVar
 
 from django.db.models import Model, QuerySet
 
-SHOWN = 5
+SHOWN: Final = 5
 M = TypeVar("M", bound=Model)
 
 
@@ -31,3 +34,25 @@ class Concern(NamedTuple):
     rows: list[Row]
     all_href: str
     caution: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """A kind of thing that may need somebody: its rows in order, and how they are told once every kind is counted.
+
+    `first` is where its first few rows are read, if those of other kinds are read with them.
+    """
+
+    heading: str
+    short: Callable[[Mapping[str, int]], str]
+    rows: QuerySet[Any]
+    as_row: Callable[[Any], Row]
+    all_href: str
+    caution: str = ""
+    first: Callable[[], Iterable[Any]] | None = None
+
+    def told(self, number: int, numbers: Mapping[str, int]) -> Concern:
+        """Return the concern; `numbers` are the counts of every kind. One query."""
+        first = self.first() if self.first else first_of(self.rows)
+        rows = [self.as_row(row) for row in islice(first, SHOWN)]
+        return Concern(self.heading, self.short(numbers), number, rows, self.all_href, self.caution)

@@ -9,19 +9,19 @@ from django.utils.text import Truncator
 from registry.visits.models import ServiceCall
 from registry.visits.queries import calls_visible_to
 from registry.web.sites.sentences import number_of
-from registry.web.today.concern import SHOWN, Concern, Row
+from registry.web.today.concern import Asked, Row
 from sites.models import User
 
 
-def calls_concern(user: User) -> Concern:
+def open_calls(user: User) -> Asked:
     """Return the calls that are open, the oldest first: somebody has been waiting longest there."""
-    rows = calls_visible_to(user).filter(closed_at__isnull=True).order_by("called_at", "pk")
-    number = rows.count()
-    shown = [
-        Row(Truncator(each.says).chars(80), reverse("call", args=[each.pk]), each.site, _why(each))
-        for each in rows[:SHOWN]
-    ]
-    return Concern("Open calls", number_of(number, "open call"), number, shown, f"{reverse('calls')}?state=open")
+    return Asked(
+        heading="Open calls",
+        short=lambda numbers: number_of(numbers["calls"], "open call"),
+        rows=calls_visible_to(user).filter(closed_at__isnull=True).order_by("called_at", "pk"),
+        as_row=lambda call: Row(Truncator(call.says).chars(80), reverse("call", args=[call.pk]), call.site, _why(call)),
+        all_href=f"{reverse('calls')}?state=open",
+    )
 
 
 def _why(call: ServiceCall) -> str:

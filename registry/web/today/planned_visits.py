@@ -9,20 +9,23 @@ from django.utils import timezone
 from registry.visits.models import Visit
 from registry.visits.queries import visits_visible_to
 from registry.web.sites.sentences import number_of
-from registry.web.today.concern import Concern, Row, first_of
+from registry.web.today.concern import Asked, Row
 from sites.models import User
 
 
-def planned_visits_concern(user: User) -> Concern:
+def planned_visits(user: User) -> Asked:
     """Return the visits that are under way or begin today or tomorrow, in the order in which they begin."""
     morning = timezone.make_aware(datetime.combine(timezone.localdate(), time.min))
     soon = Q(starts_at__gte=morning, starts_at__lt=morning + timedelta(days=2))
     is_open = Q(closed_at__isnull=True, called_off_because="")
-    rows = visits_visible_to(user).filter(is_open & (soon | Q(begun_at__isnull=False))).order_by("starts_at", "pk")
-    number = rows.count()
-    shown = [Row(each.title, reverse("visit", args=[each.pk]), each.site, _why(each)) for each in first_of(rows)]
-    short = f"{number_of(number, 'visit')} today or tomorrow"
-    return Concern("Visits today and tomorrow", short, number, shown, reverse("visits"))
+    rows = visits_visible_to(user).filter(is_open & (soon | Q(begun_at__isnull=False)))
+    return Asked(
+        heading="Visits today and tomorrow",
+        short=lambda numbers: f"{number_of(numbers['visits'], 'visit')} today or tomorrow",
+        rows=rows.order_by("starts_at", "pk"),
+        as_row=lambda visit: Row(visit.title, reverse("visit", args=[visit.pk]), visit.site, _why(visit)),
+        all_href=reverse("visits"),
+    )
 
 
 def _why(visit: Visit) -> str:

@@ -6,17 +6,16 @@ from django.shortcuts import render
 from registry.web.access import SignedIn
 from registry.web.today.concern import Concern
 from registry.web.today.concerns import concerns
-from sites.queries import clients_visible_to, sites_visible_to
+from sites.queries import clients_visible_to
 
 
 def today(request: SignedIn) -> HttpResponseBase:
     """Show what needs somebody now."""
-    found = concerns(request.user)
-    any_site = sites_visible_to(request.user).exists()
+    found, sites = concerns(request.user)
     context = {
         "concerns": found,
-        "sentence": _sentence(found, any_site=any_site),
-        "any_site": any_site,
+        "sentence": _sentence(found, any_site=sites > 0),
+        "any_site": sites > 0,
         "own_clients": [] if request.user.may_write else list(clients_visible_to(request.user)),
     }
     return render(request, "today/today.html", context)

@@ -8,22 +8,22 @@ from registry.visits.models import Finding
 from registry.visits.queries import findings_visible_to
 from registry.visits.standing_now import standings_seen_by
 from registry.web.sites.sentences import number_of
-from registry.web.today.concern import SHOWN, Concern, Row, first_of
+from registry.web.today.concern import SHOWN, Asked, Concern, Row
 from registry.web.visits.finding_list import GRAVEST_FIRST
 from sites.models import User
 
 WORDS = {State.OVERDUE: "overdue", State.DUE: "due"}
 
 
-def visits_concern(user: User) -> Concern:
-    """Return the plans whose next visit is overdue, or due within a week."""
+def visits_due(user: User) -> list[Concern]:
+    """Return the plans whose next visit is overdue, or due within a week; no concern where there is none."""
     today = timezone.localdate()
     found = [each for _, each in standings_seen_by(user, today) if each.state in WORDS]
     found.sort(key=lambda each: (str(each.day), each.site.name))
     overdue = sum(each.state == State.OVERDUE for each in found)
     short = f"{number_of(len(found), 'visit')} due" + (f", {overdue} of them overdue" if overdue else "")
     rows = [_row(each) for each in found[:SHOWN]]
-    return Concern("Visits due and overdue", short, len(found), rows, reverse("visits"))
+    return [Concern("Visits due and overdue", short, len(found), rows, reverse("visits"))] if found else []
 
 
 def _row(each: Standing) -> Row:
@@ -35,14 +35,15 @@ def _row(each: Standing) -> Row:
     return Row(each.plan.name, page, each.site, f"{word}, {scheduled}")
 
 
-def findings_concern(user: User) -> Concern:
+def open_findings(user: User) -> Asked:
     """Return the findings that are open, the gravest first."""
-    rows = findings_visible_to(user).filter(closed_at__isnull=True)
-    number = rows.count()
-    first = first_of(rows.annotate(gravity=GRAVEST_FIRST).order_by("gravity", "-found_at", "-pk"))
-    shown = [Row(str(each), reverse("finding", args=[each.pk]), each.site, _why(each)) for each in first]
-    return Concern(
-        "Open findings", number_of(number, "open finding"), number, shown, f"{reverse('findings')}?state=open"
+    rows = findings_visible_to(user).filter(closed_at__isnull=True).annotate(gravity=GRAVEST_FIRST)
+    return Asked(
+        heading="Open findings",
+        short=lambda numbers: number_of(numbers["findings"], "open finding"),
+        rows=rows.order_by("gravity", "-found_at", "-pk"),
+        as_row=lambda finding: Row(str(finding), reverse("finding", args=[finding.pk]), finding.site, _why(finding)),
+        all_href=f"{reverse('findings')}?state=open",
     )
 
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from registry.visits.due import Standing
 from registry.visits.models import Visit
 from registry.visits.queries import techs_visible_to
-from registry.web.fields import RowFilter
+from registry.web.fields import KeptRowsFilter, RowFilter
 from registry.web.lists import Column, ListFilter
 from registry.web.sites.filters import clients_for, sites_for
 from registry.web.visit_plans.month import visit_state
@@ -42,9 +42,7 @@ class VisitFilter(ListFilter):
 
     client = RowFilter(field_name="site__client", queryset=clients_for, label="Client", empty_label="Any")
     site = RowFilter(queryset=sites_for, label="Site", empty_label="Any", typed_as=("code", "name"))
-    tech = django_filters.ModelChoiceFilter(
-        queryset=techs_to_choose, label="Who goes", empty_label="Anybody", null_label="Nobody yet"
-    )
+    tech = KeptRowsFilter(queryset=techs_to_choose, label="Who goes", empty_label="Anybody", null_label="Nobody yet")
     state = django_filters.ChoiceFilter(choices=STATES, method="by_state", label="State", empty_label="Any")
 
     class Meta:

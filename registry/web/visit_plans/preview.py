@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from registry.visits.due import PlanAt, PlanDay, next_dates
 from registry.visits.models import VisitPlan
-from registry.visits.open_days import open_days_of
+from registry.visits.open_days import days_of
 from registry.visits.rule_choices import choices_of, rule_words
 from registry.web.visit_plans.plan_form import PlanForm
 from sites.models import Site
@@ -27,7 +27,7 @@ def preview_of(form: PlanForm, site: Site | None, today: date) -> Preview | None
     if site is None or not form.is_valid() or form.rule is None:
         return None
     plan = VisitPlan(**{**form.values(), "starts_on": form.first})
-    at = PlanAt(plan, site, form.rule, {}, [], open_days_of([site.pk])[site.pk])
+    at = PlanAt(plan, site, form.rule, {}, [], days_of([site.pk]).open[site.pk])
     choices = choices_of(form.rule)
     warning = choices.skips(form.first) if choices else ""
     return Preview(rule_words(form.rule.text), next_dates(at, max(today, form.first), SHOWN), site, warning)

@@ -5,16 +5,15 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
-from registry.visits.due import Standing, State, plans_at, standing
+from registry.visits.due import Standing, State
 from registry.visits.models import Visit
-from registry.visits.queries import holidays_visible_to, visit_plans_visible_to, visits_visible_to
+from registry.visits.queries import holidays_visible_to
 from registry.visits.standing_now import PlanStanding, dates_of, standings_seen_by
 from registry.web.lists import Listing
 from registry.web.sites.sentences import number_of
 from registry.web.visit_plans.columns import fits
 from registry.web.visit_plans.month import Month, events_of, month_of, span
 from sites.models import User
-from sites.queries import sites_visible_to
 
 URGENT = (State.OVERDUE, State.DUE, State.SOON)
 WAITING_SHOWN = 25
@@ -61,16 +60,3 @@ def sentence(found: Sequence[Standing]) -> str:
         return f"Nothing is due within 30 days under {number_of(len(found), 'plan')}."
     nobody = f"{unscheduled} of them not scheduled yet" if unscheduled else "all of them scheduled"
     return f"Planned visits: {', '.join(said)}; {nobody}."
-
-
-def next_and_last(user: User, site_id: int, today: date) -> dict[str, Any]:
-    """Return a site's last visit and what comes next, for the page of the site. Nine queries."""
-    sites = sites_visible_to(user).filter(pk=site_id)
-    plans = visit_plans_visible_to(user).filter(ended_on__isnull=True)
-    visits = visits_visible_to(user).filter(site=site_id)
-    waiting = visits.filter(closed_at__isnull=True, called_off_because="").order_by("starts_at")
-    return {
-        "last_visit": visits.filter(closed_at__isnull=False).order_by("-starts_at").first(),
-        "next_visit": waiting.first(),
-        "visit_standings": [standing(at, today) for at in plans_at(plans, sites)],
-    }

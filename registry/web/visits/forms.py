@@ -6,7 +6,8 @@ from django import forms
 from django.db.models import QuerySet
 
 from registry.baselines.models import Reading
-from registry.equipment.models import State
+from registry.equipment.models import MakeModel, State
+from registry.equipment.queries import models_in_catalogue
 from registry.visits.models import Addendum, Finding, Outcome, PartUsed, Visit, VisitTask
 from registry.web.audio.reading_forms import ReadingForm
 from registry.web.commissioning.forms import ImpedanceForm
@@ -97,13 +98,15 @@ class PartForm(SavedByAction[PartUsed]):
     """Something that was fitted or used up."""
 
     entry = "Part used"
+    make_model: "forms.ModelChoiceField[MakeModel]" = forms.ModelChoiceField(
+        models_in_catalogue(), required=False, label="Model, if it is in the catalogue"
+    )
 
     class Meta:
         """What, and how many."""
 
         model = PartUsed
         fields = ("what", "make_model", "quantity")
-        labels = {"make_model": "Model, if it is in the catalogue"}
         help_texts = {"what": "For example: fuse 5 × 20 mm, 3 A.", "quantity": ""}
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from registry.reports.pdf import UnprintableError
+from registry.reports.visit_facts import photos_shown
 from registry.reports.visit_report import visit_report
 from registry.visits.guests import make_guest_link, revoke_guest_link, visit_for_guest
 from registry.visits.models import Visit
@@ -76,12 +77,7 @@ def report_pdf(request: HttpRequest, token: str) -> HttpResponseBase:
 @login_not_required
 def photo(request: HttpRequest, token: str, pk: int) -> HttpResponseBase:
     """Return a photo of the report; no other."""
-    visit = _visit(token)
-    report = visit_report(visit)
-    shown = {each.pk for each in (*report.photos, *(photo for found in report.findings for photo in found.photos))}
-    if pk not in shown:
-        raise Http404("no such photo in this report")
-    return _private(picture_response(visible(visit.photos.all(), pk=pk).image))
+    return _private(picture_response(visible(photos_shown(_visit(token)), pk=pk).image))
 
 
 def _private(response: HttpResponseBase) -> HttpResponseBase:

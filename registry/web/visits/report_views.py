@@ -5,10 +5,11 @@ from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
 
 from registry.reports.pdf import UnprintableError
-from registry.reports.visit_report import VisitReport, visit_report
+from registry.reports.visit_facts import visit_facts
+from registry.reports.visit_report import VisitReport, report_of, visit_report
 from registry.reports.visit_sheet import signed_words, visit_report_pdf
 from registry.visits.models import Visit
-from registry.visits.queries import visits_visible_to
+from registry.visits.queries import in_full, visits_visible_to
 from registry.web.access import SignedIn, visible
 from registry.web.reports.downloads import pdf_response
 from registry.web.visits.views import visit_crumbs
@@ -18,7 +19,7 @@ TOO_MUCH = "{} Print this page instead."
 
 def report(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show the report of a visit, as its owner reads it."""
-    found = visible(visits_visible_to(request.user), pk=pk)
+    found = visible(in_full(visits_visible_to(request.user)), pk=pk)
     context = {"visit": found, "site": found.site, "crumbs": visit_crumbs(found), **report_words(visit_report(found))}
     return render(request, "visits/report.html", context)
 
@@ -30,7 +31,7 @@ def report_words(report: VisitReport) -> dict[str, object]:
 
 def report_pdf(request: SignedIn, pk: int) -> HttpResponseBase:
     """Download the report."""
-    found = visible(visits_visible_to(request.user), pk=pk)
+    found = visible(in_full(visits_visible_to(request.user)), pk=pk)
     try:
         return pdf_response(pdf_of_visit(found), found.site, f"visit-report-{found.pk}")
     except UnprintableError as error:
@@ -40,10 +41,11 @@ def report_pdf(request: SignedIn, pk: int) -> HttpResponseBase:
 
 def pdf_of_visit(visit: Visit) -> bytes:
     """Return the report of a visit with its photos."""
-    images = {photo.pk: photo.image for photo in visit.photos.all()}
+    facts = visit_facts(visit)
+    images = {photo.pk: photo.image for photo in facts.photos}
 
     def picture(pk: int) -> bytes:
         with images[pk].open("rb") as file:
             return bytes(file.read())
 
-    return visit_report_pdf(visit_report(visit), picture=picture)
+    return visit_report_pdf(report_of(facts), picture=picture)

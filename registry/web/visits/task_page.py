@@ -13,8 +13,8 @@ from registry.baselines.models import Reading
 from registry.baselines.queries import newest_readings
 from registry.engineering.exposure import exposure_caution
 from registry.planning.impedance import COMPUTED_TOLERANCE
-from registry.planning.measuring import excluded_at
-from registry.visits.measured import baseline_at, measurements_at, readings_at, zones_at
+from registry.planning.sequence import hands_off, wired_at
+from registry.visits.measured import baseline_at, measured_at, zones_at
 from registry.visits.models import TaskKind, Visit, VisitTask
 from registry.visits.queries import tasks_of
 from registry.visits.task_list import TASKS
@@ -30,33 +30,32 @@ Refused = Mapping[str, BaseForm]
 
 def task_page(user: User, visit: Visit, task: VisitTask, refused: Refused) -> dict[str, Any]:
     """Return the context of one task. A constant number of queries."""
-    baseline = baseline_at(visit)
-    zones = zones_at(visit, baseline, [task.zone] if task.zone else [])
-    (row,) = task_rows([task], zones, measurements_at(visit), excluded_at(visit.site))
+    baseline, measured, wired = baseline_at(visit), measured_at(visit), wired_at(visit.site)
+    zones = zones_at(measured.levels, baseline, [task.zone] if task.zone else [])
+    (row,) = task_rows([task], zones, measured.impedances, hands_off(wired))
     tasks = list(tasks_of(visit))
-    lines = list(lines_visible_to(user).filter(site=visit.site_id))
     context: dict[str, Any] = {
         "visit": visit,
         "site": visit.site,
         "row": row,
         "baseline": baseline,
         "kind": TASKS[TaskKind(task.kind)],
-        "cautions": cautions_of(TaskKind(task.kind), lines),
+        "cautions": cautions_of(TaskKind(task.kind), wired),
         "editable": visit.is_open and visit.begun_at is not None and user.may_write,
-        "sentence": sentence(visit, tasks, len(list(findings_at(user, visit))), zones.values()),
+        "sentence": sentence(visit, tasks, findings_at(user, visit).count(), zones.values()),
         "refused": [str(said) for form in refused.values() for all_said in form.errors.values() for said in all_said],
         "form": refused.get("form") or TaskForm(instance=task, auto_id=f"task-{task.pk}-%s"),
     }
     if row.is_level:
-        context |= _level(user, visit, row, refused)
+        context |= _level(user, measured.levels, row, refused)
     if row.is_impedance:
         context |= _impedance(user, row, refused, context["cautions"])
     return context
 
 
-def _level(user: User, visit: Visit, row: TaskRow, refused: Refused) -> dict[str, Any]:
+def _level(user: User, levels: Sequence[Reading], row: TaskRow, refused: Refused) -> dict[str, Any]:
     assert row.zone is not None
-    before = max(readings_at(visit), key=lambda each: (each.taken_at, each.pk), default=None)
+    before = max(levels, key=lambda each: (each.taken_at, each.pk), default=None)
     zone, level_db = row.zone.zone, (row.zone.frozen or {}).get("level_db")
     unsent = LevelForm(initial=_same(row, before), auto_id=f"level-{row.task.pk}-%s")
     alive = lines_feeding(user, zone)

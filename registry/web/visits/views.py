@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from registry.visits.models import Visit
-from registry.visits.queries import visits_visible_to
+from registry.visits.queries import in_full, visits_visible_to
 from registry.visits.working import begin_visit
 from registry.web.access import SignedIn, changeable, visible
 from registry.web.crumbs import Crumbs, site_crumbs
@@ -15,7 +15,7 @@ from registry.web.visits.visit_page import visit_page
 
 def visit(request: SignedIn, pk: int) -> HttpResponseBase:
     """Show a visit: to work in while it is open, to read when it is closed."""
-    found = visible(visits_visible_to(request.user).select_related("begun_by", "closed_by"), pk=pk)
+    found = visible(in_full(visits_visible_to(request.user)), pk=pk)
     context = {"visit": found, "site": found.site, "crumbs": site_crumbs(found.site), **visit_page(request.user, found)}
     return render(request, "visits/visit.html", context)
 

@@ -1,18 +1,18 @@
 """What the page of a visit shows, fetched with a constant number of queries."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import QuerySet
 from django.utils import timezone
 
-from registry.audio.models import Line, LineKind
-from registry.audio.queries import lines_visible_to
-from registry.planning.measuring import Excluded, excluded_at
+from registry.audio.models import LineKind
+from registry.planning.measuring import Excluded
 from registry.planning.models import LineMeasurement
-from registry.visits.measured import ZoneAtVisit, baseline_at, measurements_at, zones_at
+from registry.planning.sequence import WiredLine, hands_off, wired_at
+from registry.visits.measured import ZoneAtVisit, baseline_at, measured_at, zones_at
 from registry.visits.models import Finding, TaskKind, Visit, VisitTask
 from registry.visits.queries import (
     findings_visible_to,
@@ -96,7 +96,7 @@ class TaskGroup:
 def task_rows(
     tasks: Iterable[VisitTask],
     zones: dict[int, ZoneAtVisit],
-    measured: dict[int, LineMeasurement],
+    measured: Mapping[int, LineMeasurement],
     excluded: Excluded,
 ) -> list[TaskRow]:
     """Return tasks with what was measured for them."""
@@ -111,13 +111,13 @@ def task_rows(
     ]
 
 
-def cautions_of(kind: TaskKind, lines: Iterable[Line]) -> list[str]:
+def cautions_of(kind: TaskKind, lines: Iterable[WiredLine]) -> list[str]:
     """Return the cautions beside a task; that of high-voltage lines only where there are such lines."""
     can_shock = any(line.kind in HIGH for line in lines)
     return [CAUTIONS[name] for name in TASKS[kind].cautions if name != "line" or can_shock]
 
 
-def _groups(rows: Sequence[TaskRow], lines: Sequence[Line]) -> list[TaskGroup]:
+def _groups(rows: Sequence[TaskRow], lines: Sequence[WiredLine]) -> list[TaskGroup]:
     by_kind = {kind: [row for row in rows if row.task.kind == kind] for kind in TASKS}
     return [TaskGroup(kind, found, cautions_of(kind, lines)) for kind, found in by_kind.items() if found]
 
@@ -125,13 +125,15 @@ def _groups(rows: Sequence[TaskRow], lines: Sequence[Line]) -> list[TaskGroup]:
 def visit_page(user: User, visit: Visit) -> dict[str, Any]:
     """Return the context of a visit's page."""
     baseline, tasks = baseline_at(visit), list(tasks_of(visit))
-    zones = zones_at(visit, baseline, [task.zone for task in tasks if task.kind == TaskKind.LEVELS and task.zone])
-    rows = task_rows(tasks, zones, measurements_at(visit), excluded_at(visit.site))
+    measured, wired = measured_at(visit), wired_at(visit.site)
+    levels = [task.zone for task in tasks if task.kind == TaskKind.LEVELS and task.zone]
+    zones = zones_at(measured.levels, baseline, levels)
+    rows = task_rows(tasks, zones, measured.impedances, hands_off(wired))
     photos = list(visit_photos_visible_to(user).filter(visit=visit))
     found = list(findings_at(user, visit))
     return {
         "baseline": baseline,
-        "groups": _groups(rows, list(lines_visible_to(user).filter(site=visit.site_id))),
+        "groups": _groups(rows, wired),
         "zones": [zone for zone in zones.values() if zone.last],
         "findings": found,
         "photos": [photo for photo in photos if photo.finding_id not in {each.pk for each in found}],
@@ -149,10 +151,9 @@ def _day(visit: Visit, at: datetime | None = None) -> date:
     return (at or timezone.now()).astimezone(visit.site.zone_info).date()
 
 
-def findings_at(user: User, visit: Visit) -> Iterable[Finding]:
-    """Return the findings of a visit that somebody may read, the gravest first, with their photos."""
-    photos: Prefetch[str] = Prefetch("photos", visit_photos_visible_to(user))
-    return findings_visible_to(user).filter(visit=visit).order_by("found_at", "pk").prefetch_related(photos)
+def findings_at(user: User, visit: Visit) -> QuerySet[Finding]:
+    """Return the findings of a visit that somebody may read, in the order in which they were found."""
+    return findings_visible_to(user).filter(visit=visit).order_by("found_at", "pk")
 
 
 def sentence(visit: Visit, tasks: Sequence[VisitTask], findings: int, zones: Iterable[ZoneAtVisit]) -> str:

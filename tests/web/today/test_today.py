@@ -1,7 +1,8 @@
 """The first page says what needs somebody, most pressing first."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
+import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
@@ -16,10 +17,11 @@ from registry.demo.factories import (
     UserFactory,
     ZoneFactory,
 )
-from registry.demo.factories.visits import VisitFactory
+from registry.demo.factories.visits import FindingFactory, VisitFactory
+from registry.visits.models import ServiceCall, VisitPlan
 from sites.models import Site, User
 from tests.web.conftest import SignIn
-from tests.web.pages import answer_of, text_of
+from tests.web.pages import answer_of, queries_of, text_of
 
 
 def test_the_first_sentence_counts_what_needs_somebody(browser: Browser, site: Site) -> None:
@@ -87,3 +89,22 @@ def test_an_owner_sees_only_their_own(site: Site, stranger: User, sign_in: SignI
     LineFactory(site=site, verdict=Verdict.FAIL)
     BaselineFactory(site=stranger.memberships.get().client.sites.get())
     assert answer_of(sign_in(stranger).get(reverse("today"))).startswith("Nothing needs you")
+
+
+@pytest.mark.parametrize("who", ["tech", "owner"])
+def test_all_of_it_at_once_costs_15_queries_at_most(
+    site: Site, tech: User, owner: User, sign_in: SignIn, who: str
+) -> None:
+    now, today = timezone.now(), timezone.localdate()
+    start_restore(by=tech, baseline=BaselineFactory(site=site))
+    SiteFactory(client=site.client)
+    LineFactory(site=site, verdict=Verdict.FAIL)
+    ZoneFactory(site=site, drift=Drift.OUT, drift_db=5.0)
+    ItemFactory(site=site, warranty_until=today)
+    ServiceCall.objects.create(site=site, called_at=now, says="Too loud", taken_by=tech)
+    VisitFactory(site=site, starts_at=now)
+    FindingFactory(site=site)
+    VisitPlan.objects.create(site=site, name="Check", rule="FREQ=YEARLY", starts_on=today, starts_at=time(9))
+    browser = sign_in({"tech": tech, "owner": owner}[who])
+    assert len(browser.get(reverse("today")).context["concerns"]) == 10
+    assert queries_of(browser, reverse("today")) <= 15

@@ -17,11 +17,13 @@ from registry.reports.visit_report import visit_report
 from registry.visits.closing import close_visit
 from registry.visits.finding import add_finding, close_finding, edit_finding
 from registry.visits.guests import make_guest_link, revoke_guest_link, visit_for_guest
+from registry.visits.keeping import add_visit_photo
 from registry.visits.models import Visit, VisitGuestLink
 from registry.visits.reading import record_visit_measurement, record_visit_reading
 from sites.models import User
-from tests.visits.visit_work import CLOSING, FINDING, LEVEL, OHM
-from tests.web.pages import text_of
+from tests.visits.visit_work import CLOSING, FINDING, LEVEL, OHM, picture
+from tests.web.pages import queries_of, text_of
+from tests.web.visit_plans.conftest import FIRST, plan_at
 
 IN_ORDER = (
     "The hall plays as agreed again",  # the result in one sentence
@@ -96,6 +98,17 @@ def test_a_corrected_reading_is_shown_as_corrected(closed: Visit, tech: User) ->
     correct_reading(by=tech, reading=left, values={"level_db": 61.0})
     (zone,) = visit_report(closed).zones
     assert (zone.found, zone.left) == ("66.0 dB", "61.0 dB (corrected)")
+
+
+def test_a_report_costs_15_queries_at_most(visit: Visit, zone: Zone, tech: User, browser: Browser) -> None:
+    Visit.objects.filter(pk=visit.pk).update(plan=plan_at(visit.site, tech), occurrence=FIRST)
+    reading = record_visit_reading(by=tech, visit=visit, zone=zone, state="as found", values=LEVEL)
+    correct_reading(by=tech, reading=reading, values={"level_db": 61.0})
+    add_visit_photo(by=tech, visit=visit, data=picture(), caption="The rack")
+    close_visit(by=tech, visit=visit, values=CLOSING)
+    assert "by its plan" in text_of(browser.get(reverse("visit-report", args=[visit.pk])))
+    for name in ("visit", "visit-report", "visit-report-pdf"):
+        assert queries_of(browser, reverse(name, args=[visit.pk])) <= 15, name
 
 
 def test_people_are_named_by_name_or_duty_never_by_account(closed: Visit) -> None:

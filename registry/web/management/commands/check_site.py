@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from registry.equipment.address_checks import addresses_twice
+from registry.equipment.site_network import network_of
 from registry.exchange.checking import SiteCheck, check_site, failed
 from sites.queries import site_by_code
 
@@ -33,7 +34,7 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(result, indent=2, ensure_ascii=False))
         else:
             self._say(result)
-            for twice in addresses_twice(found):
+            for twice in addresses_twice(network_of(found)):
                 self.stdout.write(f"addresses: warn. {twice.says}")
         if options["strict"] and failed(result):
             sys.exit(1)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from registry.equipment.site_network import network_of
 from registry.equipment.sweep_queries import sweep_against_register
 from registry.equipment.sweeps import record_sweep, swept_at
 from registry.exchange.columns import iso_moment
@@ -45,7 +46,7 @@ class Command(BaseCommand):
         self.stdout.write(again if swept.again else f"{len(read.hosts)} hosts are recorded as seen.")
 
     def _say(self, site: Site, read: ReadSweep) -> None:
-        match = sweep_against_register(site, read.hosts)
+        match = sweep_against_register(network_of(site), read.hosts)
         if read.not_read:
             self.stdout.write(f"Columns left aside: {', '.join(read.not_read)}.")
         for each in match.elsewhere:
