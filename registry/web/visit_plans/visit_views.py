@@ -124,9 +124,7 @@ def visit_call_off(request: SignedIn, pk: int) -> HttpResponseBase:
     form = ReasonForm(typed(request), row=visit)
 
     def call_off() -> Visit:
-        return call_off_visit(
-            by=request.user, visit=visit, reason=form.cleaned_data["reason"], version=form.version()
-        )
+        return call_off_visit(by=request.user, visit=visit, reason=form.cleaned_data["reason"], version=form.version())
 
     # As for a visit that is moved.
     with timezone.override(visit.site.zone_info):
