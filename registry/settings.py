@@ -48,6 +48,8 @@ MIDDLEWARE = [
     "registry.web.request_log.RequestLogMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "registry.web.health.HealthMiddleware",
+    # Outside of what asks the database who is there: that may be what goes wrong.
+    "registry.api.answers.ProblemMiddleware",
     # Development serves static files itself, without collecting them first.
     *([] if DEBUG else ["whitenoise.middleware.WhiteNoiseMiddleware"]),
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -64,7 +66,6 @@ MIDDLEWARE = [
     "simple_history.middleware.HistoryRequestMiddleware",
     "csp.middleware.CSPMiddleware",
     "registry.web.headers.HeadersMiddleware",
-    "registry.api.answers.ProblemMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -1,10 +1,11 @@
 """Everything that goes wrong is answered as `application/problem+json` (RFC 9457)."""
 
+import json
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 from django.core.exceptions import RequestDataTooBig
-from django.http import HttpRequest, HttpResponseBase, JsonResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from rest_framework.exceptions import AuthenticationFailed, NotAuthenticated, Throttled, ValidationError
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
@@ -80,10 +81,9 @@ class ProblemMiddleware:
         wrong = response.status_code >= 400 and response.get("Content-Type") != MEDIA_TYPE
         if not (wrong and request.path_info.startswith("/api/")):
             return response
+        # The headers stay: when to try again, what is allowed, what browsers are told with every page.
+        assert isinstance(response, HttpResponse)
         status = response.status_code
-        says = SAYS.get(status, str(getattr(response, "reason_phrase", "")))
-        answer = JsonResponse(problem(status, says), status=status, content_type=MEDIA_TYPE)
-        for name in ("Allow", "Retry-After"):
-            if response.has_header(name):
-                answer[name] = response[name]
-        return answer
+        response.content = json.dumps(problem(status, SAYS.get(status, response.reason_phrase)))
+        response["Content-Type"], response["Content-Length"] = MEDIA_TYPE, len(response.content)
+        return response

@@ -3,9 +3,10 @@
 from typing import Any
 
 import pytest
+from django.db import OperationalError
 
 from registry.api.resources.rooms import Spaces
-from registry.demo.factories import SpaceFactory
+from registry.demo.factories import SpaceFactory, UserFactory
 from sites import bounded_counts
 from sites.models import Site
 from tests.api.conftest import Program
@@ -120,6 +121,20 @@ def test_a_fault_of_ours_is_a_problem_too_and_tells_nothing(
     monkeypatch.setattr(Spaces, "rows", broken)
     found = is_problem(reader.read("spaces/"), 500)
     assert "inner" not in str(found)
+
+
+def test_a_database_that_is_away_is_a_problem_too_also_for_who_is_signed_in(
+    site: Site, reader: Program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def away(*args: Any) -> None:
+        raise OperationalError("connection refused")
+
+    reader.force_login(UserFactory())
+    monkeypatch.setattr("sites.sessions.SessionStore.load", away)
+    answer = reader.read("sites/")
+    assert is_problem(answer, 503)["detail"].startswith("The database or the disk takes nothing just now")
+    assert answer["Retry-After"] == "30"
+    assert int(answer["Content-Length"]) == len(answer.content)
 
 
 def test_whoever_brings_wrong_tokens_too_often_waits_and_a_good_one_does_not(site: Site, reader: Program) -> None:

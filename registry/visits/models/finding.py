@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.text import Truncator
 from simple_history.models import HistoricalRecords
 
 from registry.audio.models import Line, Zone
@@ -67,7 +68,7 @@ class Finding(models.Model):
         indexes = [models.Index(fields=["found_at", "id"], name="finding_by_time")]
 
     def __str__(self) -> str:
-        return self.says[:80]
+        return Truncator(self.says).chars(80)
 
     @property
     def is_open(self) -> bool:

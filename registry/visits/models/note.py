@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.text import Truncator
 
 from registry.visits.models.call import ServiceCall
 from sites.facts import Fact
@@ -24,4 +25,4 @@ class CallNote(Fact):
         constraints = [models.CheckConstraint(condition=~Q(says=""), name="call_note_says_something")]
 
     def __str__(self) -> str:
-        return self.says[:80]
+        return Truncator(self.says).chars(80)

@@ -5,6 +5,7 @@ from typing import Any
 import django_filters
 from django.db.models import Case, F, IntegerField, QuerySet, Value, When
 from django.urls import reverse
+from django.utils.text import Truncator
 
 from registry.visits.models import Finding, FollowUp, Severity
 from registry.visits.queries import findings_visible_to
@@ -56,7 +57,9 @@ def _day(finding: Finding, name: str) -> Any:
 
 
 COLUMNS = (
-    Column(heading="Finding", value=lambda f: f.says[:120], link=lambda f: reverse("finding", args=[f.pk])),
+    Column(
+        heading="Finding", value=lambda f: Truncator(f.says).chars(120), link=lambda f: reverse("finding", args=[f.pk])
+    ),
     Column(heading="Severity", value=lambda f: f.get_severity_display(), sort=("gravity",)),
     Column(heading="Site", value=lambda f: f.site.name, sort=("site__name",)),
     Column(heading="About", value=lambda f: str(f.about or ""), blank="the site"),

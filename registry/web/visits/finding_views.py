@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.text import Truncator
 
 from registry.visits.finding import add_finding, close_finding, edit_finding, reopen_finding
 from registry.visits.models import Finding, Severity, Visit
@@ -88,7 +89,7 @@ def close(request: SignedIn, pk: int) -> HttpResponseBase:
     if saved(form, lambda: _done(request, found, form)):
         messages.success(request, "The finding is closed.")
         return redirect("finding", pk)
-    answer = found.says[:200]
+    answer = Truncator(found.says).chars(200)
     crumbs = site_crumbs(found.site)
     return form_page(request, form, heading="Close finding", answer=answer, crumbs=crumbs, save="Close the finding")
 
