@@ -142,9 +142,9 @@ def test_the_items_of_a_model_are_counted_as_far_but_for_an_order_and_a_file(
     assert "4 or more items of it are recorded" in answer_of(browser.get(reverse("model", args=[model.pk])))
     for asked in ({"sort": "-items"}, {"sort": "items"}):
         page = text_of(browser.get(reverse("models"), asked))
-        assert "Amp 4 Amplifier 1\xa0U not known 250\xa0W 5" in page
+        assert page.endswith("250 W 5")
         assert "or more" not in page
-    assert csv_of(browser.get(reverse("models"), {"export": "csv"}))[1].endswith(",5\r\n")
+    assert csv_of(browser.get(reverse("models"), {"export": "csv"}))[1].endswith(",5")
 
 
 def test_counts_end_and_pages_do_not(browser: Browser, site: Site, many: None) -> None:

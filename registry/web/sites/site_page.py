@@ -21,7 +21,7 @@ from registry.equipment.site_network import SiteNetwork, items_on_network
 from registry.planning.commissioning_queries import with_open_commissioning
 from registry.planning.last_measured import with_wrong, wrong_at
 from registry.planning.models import LineMeasurement
-from registry.planning.queries import accepted_plans
+from registry.planning.queries import with_plan_to_wire
 from registry.planning.reach import reach
 from registry.planning.units import fed_zones, units_of
 from registry.web.documents.documents_page import short_lists
@@ -56,8 +56,9 @@ class LineRows(NamedTuple):
 
 
 def sites_to_show(user: User) -> QuerySet[Any]:
-    """Return the sites that `user` may read, each with its newest baseline and the work that is open there."""
-    return with_open_commissioning(with_open_restore(with_newest_baseline(sites_visible_to(user))))
+    """Return the sites that `user` may read, each with its newest baseline and what is open there."""
+    sites = with_open_restore(with_newest_baseline(sites_visible_to(user)))
+    return with_open_commissioning(with_plan_to_wire(sites))
 
 
 def site_page(user: User, site: Any) -> dict[str, Any]:
@@ -71,7 +72,6 @@ def site_page(user: User, site: Any) -> dict[str, Any]:
         "zones": [_zone(zone, baseline) for zone in zones],
         "lines": lines,
         "baseline": baseline,
-        "accepted_plan": accepted_plans([site.pk]).get(site.pk),
         "reach": reach(fed_zones(zones, feeds), units_of(places, settings)),
         "last_read_at": max((read.taken_at for zone in zones if (read := newest_reading_of(zone))), default=None),
         "racks": _racks(racks_visible_to(user).filter(site=site), places),
