@@ -98,7 +98,7 @@ def _candidates(user: User, words: Sequence[str], ranks: Sequence[Sequence[str]]
     if not user.may_write:
         clients = list(clients_visible_to(user).values_list("pk", flat=True))
         theirs = SearchEntry.objects.filter(client__in=clients)
-        yield from _holding(theirs, "text__contains", ranks, are_in_last=len(ranks) == len(RANKS))
+        yield from _holding(theirs, "text__read_through", ranks, are_in_last=len(ranks) == len(RANKS))
         return
     beginning = [entry for word in words for entry in _beginning(f"\n{word}")]
     yield from beginning
