@@ -18,6 +18,7 @@ from tests.benchmarks.scale.timing import fetched, processor_ms
 
 PAGES = ("/equipment/", "/sites/", "/zones/", "/lines/", f"/sites/{CODE}/")
 BASELINE = "/baselines/1/"
+BARELY = "its own statements in a bare template"
 BARE = """{% for rows in tables %}<table>{% for row in rows %}<tr>{% for value in row %}<td>{{ value }}</td>{% endfor %}
 </tr>{% endfor %}</table>{% endfor %}"""
 ADMIN = {
@@ -25,6 +26,7 @@ ADMIN = {
     "/zones/": "/admin/audio/zone/",
     "/sites/": "/admin/client_sites/site/",
 }
+Work = Callable[[], object]
 
 
 class Beside(NamedTuple):
@@ -41,21 +43,27 @@ def compared(connection: Any, browser: Browser, rounds: int) -> list[Beside]:
     steward = Browser(HTTP_HOST="localhost")
     steward.force_login(_steward())
 
-    def took(work: Callable[[], object]) -> float:
-        times = []
+    def beside(page: str, what: str, other: Work) -> Beside:
+        """Take both turn about, so that what else the machine does falls on both."""
+        taken: list[tuple[float, float]] = []
         for _ in range(rounds + 1):
-            started = processor_ms(connection)
-            work()
-            times.append(processor_ms(connection) - started)
-        return median(times[1:] or times)
+            times = [_took(connection, work) for work in (lambda: fetched(browser, page), other)]
+            taken.append((times[0], times[1]))
+        page_ms, other_ms = (median(times) for times in zip(*(taken[1:] or taken), strict=True))
+        return Beside(page, what, page_ms, other_ms)
 
-    pages = {page: took(lambda page=page: fetched(browser, page)) for page in PAGES}
-    bare = {page: took(_replayer(connection, browser, page)) for page in PAGES}
-    found = [Beside(page, "its own statements in a bare template", pages[page], ms) for page, ms in bare.items()]
-    found += [
-        Beside(page, "admin list", pages[page], took(lambda at=at: fetched(steward, at))) for page, at in ADMIN.items()
-    ]
-    return [*found, _workbook(took, browser)]
+    bare = [beside(page, BARELY, _replayer(connection, browser, page)) for page in PAGES]
+    admin = [beside(page, "admin list", lambda at=at: fetched(steward, at)) for page, at in ADMIN.items()]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "baselines.xlsx"
+        wanted = _write(path)
+        return [*bare, *admin, beside(BASELINE, "a workbook of all baselines", lambda: _read(path, wanted))]
+
+
+def _took(connection: Any, work: Work) -> float:
+    started = processor_ms(connection)
+    work()
+    return processor_ms(connection) - started
 
 
 def _steward() -> User:
@@ -82,15 +90,6 @@ def _replayer(connection: Any, browser: Browser, page: str) -> Callable[[], str]
         return str(template.render({"tables": tables}))
 
     return replay
-
-
-def _workbook(took: Callable[[Callable[[], object]], float], browser: Browser) -> Beside:
-    """Find the levels of a site's baseline in a workbook of all of them, one row for each zone."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "baselines.xlsx"
-        wanted = _write(path)
-        page = took(lambda: fetched(browser, BASELINE))
-        return Beside(BASELINE, "a workbook of all baselines", page, took(lambda: _read(path, wanted)))
 
 
 def _write(path: Path) -> str:
