@@ -78,7 +78,8 @@ class OwnersRows:
     @cached_property
     def things(self) -> list[Thing]:
         """The equipment."""
-        return [Thing(*row) for row in self._items().union(self._loudspeakers(), all=True).iterator()]
+        # No iterator: PostgreSQL plans its cursor for the first rows, and then reads every item of the register.
+        return [Thing(*row) for row in self._items().union(self._loudspeakers(), all=True)]
 
     def _items(self) -> QuerySet[Any]:
         now = FilteredRelation("placements", condition=Q(placements__current=True))
